@@ -1,0 +1,12 @@
+//! The corridor: positions, marks and the words for them.
+//!
+//! In: faults as data, from every room. Out: marks in file and line order, reports in four forms.
+//! Never: decides what is a fault, reads or writes a file.
+
+mod mark;
+mod mark_id;
+mod span;
+
+pub use mark::{Mark, Related};
+pub use mark_id::{MarkId, Severity};
+pub use span::{FileId, Place, Span, Spanned, TextIndex};
