@@ -11,5 +11,6 @@
 //! `command` stands outside: it walks through the rooms in order. Only [`source`] reads the file system and
 //! only `output` writes it. Every room returns its value and its marks.
 
+pub mod decision;
 pub mod diagnostic;
 pub mod entry;
