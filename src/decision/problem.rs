@@ -201,7 +201,7 @@ pub struct Problem {
     pub symptom: String,
     /// Where the symptom is written.
     pub span: Span,
-    /// Characteristics, then conditions, each by id, then `other`.
+    /// Characteristics, then conditions, the least dangerous first, each by id; then `other`.
     pub candidates: Vec<Candidate>,
     /// By id.
     pub checks: Vec<Check>,
@@ -358,7 +358,7 @@ impl Draft {
         self.checks.retain(|check| check.place != Place::Bay);
         self.checks.sort_by(|a, b| a.id.cmp(&b.id));
         self.bay_checks.sort_by(|a, b| a.id.cmp(&b.id));
-        self.candidates.sort_by(|a, b| (a.cause.kind(), &a.id).cmp(&(b.cause.kind(), &b.id)));
+        self.candidates.sort_by(|a, b| (a.cause, &a.id).cmp(&(b.cause, &b.id)));
         let mut candidates: Vec<Candidate> = self.candidates.iter().map(|it| self.candidate(it)).collect();
         candidates.push(self.other_candidate());
         Problem {
