@@ -6,15 +6,20 @@
 //! words a mark, makes HTML.
 
 mod evidence;
+mod faults;
 mod flow;
 mod gates;
 mod model;
 mod policy;
 mod problem;
+mod proof;
 mod table;
+mod told;
 mod unfold;
+mod written;
 
 pub use evidence::{Likelihoods, decibans, row};
+pub use faults::{nearest, unknown_answer};
 pub use flow::{Act, Arrival, Expected, Flow, LEAST_LEAD, Step, WrittenFlow, WrittenStep, evaluate, leads};
 pub use gates::{Floor, Gates, Standing};
 pub use model::{Model, Stop, Verdict, loss, other_leads};
@@ -23,5 +28,8 @@ pub use problem::{
     Answers, BayCheck, Candidate, Cause, Check, Confirm, Draft, DraftCandidate, Given, Hazard, NOT_SURE, Place,
     Problem, Requirement, Stakes,
 };
+pub use proof::{never_ruled_out, prove, prove_problem};
 pub use table::Moves;
-pub use unfold::Unfolded;
+pub use told::{Told, question, told};
+pub use unfold::{Node, Unfolded};
+pub use written::read_written;

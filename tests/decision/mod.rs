@@ -1,3 +1,4 @@
 //! The decision room against exhaustive search, outside references and published results.
 
+mod policy;
 mod random;
