@@ -5,7 +5,10 @@
 //! steps; marks for flows that break a gate, have a hole or cannot be followed. Never: reads or writes a file,
 //! words a mark, makes HTML.
 
+mod bands;
+mod bay_plan;
 mod evidence;
+mod explain;
 mod faults;
 mod flow;
 mod gates;
@@ -16,9 +19,13 @@ mod proof;
 mod table;
 mod told;
 mod unfold;
+mod walk;
 mod written;
 
+pub use bands::{Band, Decimal, End, check_bands};
+pub use bay_plan::{BayPlan, BayStep, bay_plan};
 pub use evidence::{Likelihoods, decibans, row};
+pub use explain::{Change, Weighing, Why, balance, changes, first_ways, misfits, settled, why};
 pub use faults::{nearest, unknown_answer};
 pub use flow::{Act, Arrival, Expected, Flow, LEAST_LEAD, Step, WrittenFlow, WrittenStep, evaluate, leads};
 pub use gates::{Floor, Gates, Standing};
@@ -32,4 +39,5 @@ pub use proof::{never_ruled_out, prove, prove_problem};
 pub use table::Moves;
 pub use told::{Told, question, told};
 pub use unfold::{Node, Unfolded};
+pub use walk::{OpenGate, Outcome, Walk, open_gates, ranking, walk};
 pub use written::read_written;
