@@ -88,6 +88,7 @@ pub fn read_entries(folder: &Folder) -> (Entries, Vec<Mark>) {
     settle(&mut entries.systems, &mut marks);
     settle(&mut entries.guides, &mut marks);
     inspect_hazard_classes(&entries, &mut marks);
+    inspect_foreign_folders(folder, &mut marks);
     (entries, marks)
 }
 
@@ -135,6 +136,16 @@ fn settle<D: Detail>(entries: &mut Vec<Entry<D>>, marks: &mut Vec<Mark>) {
             true
         }
     });
+}
+
+/// A folder whose name is nearly that of a kind holds entries that nobody would ever read.
+fn inspect_foreign_folders(folder: &Folder, marks: &mut Vec<Mark>) {
+    for (at, path) in folder.foreign_folders.iter().enumerate() {
+        if let Some(near) = nearest(path, Kind::ALL.into_iter().map(Kind::folder)) {
+            let mark = Mark::new(MarkId::BadId, Span::start_of(folder.foreign_id(at))).with("found", path.clone());
+            marks.push(mark.with("nearest", near));
+        }
+    }
 }
 
 /// Hazard classes of checks must be known, or no caution could be shown for them.

@@ -28,6 +28,30 @@ pub struct Folder {
     pub foreign_folders: Vec<String>,
 }
 
+impl Folder {
+    /// The id under which marks speak of the picture at that position.
+    pub fn picture_id(&self, at: usize) -> FileId {
+        FileId(u32::try_from(self.texts.len() + at).unwrap_or(u32::MAX))
+    }
+
+    /// The id under which marks speak of the foreign folder at that position.
+    pub fn foreign_id(&self, at: usize) -> FileId {
+        self.picture_id(self.pictures.len() + at)
+    }
+
+    /// The path of a text, a picture or a foreign folder.
+    pub fn path(&self, file: FileId) -> &str {
+        let at = file.0 as usize;
+        let texts = self.texts.iter().map(|text| &text.path);
+        texts.chain(&self.pictures).chain(&self.foreign_folders).nth(at).map_or("", String::as_str)
+    }
+
+    /// The text of a file; empty for what is no text.
+    pub fn text(&self, file: FileId) -> &str {
+        self.texts.get(file.0 as usize).map_or("", |text| &text.text)
+    }
+}
+
 /// A text file. One that could not be read stays in the list, so that references to it are not called dangling.
 #[derive(Clone, Debug, Default)]
 pub struct TextFile {
