@@ -13,3 +13,4 @@
 
 pub mod diagnostic;
 pub mod entry;
+pub mod knowledge;
