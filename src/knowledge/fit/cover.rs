@@ -43,24 +43,22 @@ pub(super) fn cover(line: &Line, diagram: &Diagram) -> Vec<Limits> {
     let mut covered = Diagram::constant(false);
     let mut boxes = Vec::new();
     for path in paths {
-        if !Diagram::from_limits(&arities, &path).is_subset(&covered) {
+        if !covered.holds(&path) {
             let wide = widened(path, &arities, diagram);
-            let set = Diagram::from_limits(&arities, &wide);
-            covered = covered.union(&set);
-            boxes.push((wide, set));
+            covered = covered.union(&Diagram::from_limits(&arities, &wide));
+            boxes.push(wide);
         }
     }
-    let mut boxes: Vec<Limits> = without_spare(boxes).into_iter().map(|(limits, _)| limits).collect();
+    let mut boxes = without_spare(boxes, &arities);
     boxes.sort_by_cached_key(|limits| sort_key(limits, &arities));
     boxes
 }
 
 /// Lifts every limit that can be lifted, then adds every single value that can be added.
 fn widened(mut limits: Limits, arities: &[usize], within: &Diagram) -> Limits {
-    let fits = |limits: &Limits| Diagram::from_limits(arities, limits).is_subset(within);
     for level in 0..arities.len() {
         if let Some(limit) = limits.remove(&level)
-            && !fits(&limits)
+            && !within.holds(&limits)
         {
             limits.insert(level, limit);
         }
@@ -68,7 +66,7 @@ fn widened(mut limits: Limits, arities: &[usize], within: &Diagram) -> Limits {
     for (level, &arity) in arities.iter().enumerate() {
         for value in 0..arity {
             let Some(allowed) = limits.get_mut(&level) else { break };
-            if allowed.insert(value) && !fits(&limits) {
+            if allowed.insert(value) && !within.holds(&limits) {
                 limits.entry(level).and_modify(|allowed| _ = allowed.remove(&value));
             }
         }
@@ -77,15 +75,25 @@ fn widened(mut limits: Limits, arities: &[usize], within: &Diagram) -> Limits {
 }
 
 /// Drops boxes that the rest covers, from the last: those were made for what little was left over.
-fn without_spare(mut boxes: Vec<(Limits, Diagram)>) -> Vec<(Limits, Diagram)> {
-    for at in (0..boxes.len()).rev() {
-        let rest = boxes.iter().enumerate().filter(|(other, _)| *other != at);
-        let rest = rest.fold(Diagram::constant(false), |sum, (_, (_, set))| sum.union(set));
-        if boxes.get(at).is_some_and(|(_, set)| set.is_subset(&rest)) {
-            boxes.remove(at);
+fn without_spare(boxes: Vec<Limits>, arities: &[usize]) -> Vec<Limits> {
+    let sets: Vec<Diagram> = boxes.iter().map(|limits| Diagram::from_limits(arities, limits)).collect();
+    let before: Vec<Diagram> = sets
+        .iter()
+        .scan(Diagram::constant(false), |sum, set| {
+            let without = sum.clone();
+            *sum = sum.union(set);
+            Some(without)
+        })
+        .collect();
+    let mut kept = Vec::new();
+    let mut after = Diagram::constant(false);
+    for ((limits, set), before) in boxes.into_iter().zip(&sets).zip(&before).rev() {
+        if !before.union(&after).holds(&limits) {
+            after = after.union(set);
+            kept.push(limits);
         }
     }
-    boxes
+    kept
 }
 
 /// Early years first, then the values written first.

@@ -93,6 +93,27 @@ impl Diagram {
         edge == Edge::All
     }
 
+    /// Whether the set holds every point of a box. A box without a point is held by every set.
+    pub(super) fn holds(&self, limits: &Limits) -> bool {
+        limits.values().any(BTreeSet::is_empty) || self.holds_below(self.root, limits, &mut BTreeSet::new())
+    }
+
+    /// `held` are the nodes already found to hold their part of the box.
+    fn holds_below(&self, edge: Edge, limits: &Limits, held: &mut BTreeSet<Edge>) -> bool {
+        let Some(node) = self.node(edge) else { return edge == Edge::All };
+        if held.contains(&edge) {
+            return true;
+        }
+        let allowed = limits.get(&node.level);
+        let within = |value: &usize| allowed.is_none_or(|allowed| allowed.contains(value));
+        let mut children = node.children.iter().enumerate().filter(|(value, _)| within(value));
+        let holds = children.all(|(_, &child)| self.holds_below(child, limits, held));
+        if holds {
+            held.insert(edge);
+        }
+        holds
+    }
+
     /// The first point in the order of values, level by level.
     pub(super) fn first(&self, levels: usize) -> Option<Vec<usize>> {
         let mut point = vec![0; levels];

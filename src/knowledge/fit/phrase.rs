@@ -8,12 +8,16 @@ use super::universe::{option_at, values_at};
 use super::{Region, Universe, Vehicle};
 use crate::entry::{Line, OptionValue, VehicleOption};
 
+/// More boxes than this nobody reads: the first are said, and how many are left.
+const MOST: usize = 12;
+
 /// From so many boxes on, naming the exceptions is tried.
 const MANY: usize = 4;
 
 impl Universe {
     /// The region as people say it: `every vehicle`, `Tarn 2019–2021 with all-wheel drive`, `Fell, and Rill from
-    /// 2021`. Where that is much shorter, the exceptions are named: `every vehicle except Tarn to 2018`.
+    /// 2021`. Where that is much shorter, the exceptions are named: `every vehicle except Tarn to 2018`. Two regions
+    /// can share a phrase only where it ends with a number of more groups.
     pub fn phrase(&self, region: &Region) -> String {
         if region.is_empty() {
             return "no vehicle".to_owned();
@@ -68,6 +72,9 @@ impl Universe {
 
 /// Boxes one after another: with commas if none has a comma or "and" of its own.
 fn joined(pieces: &[String]) -> String {
+    if let Some((said, left @ [_, _, ..])) = pieces.split_at_checked(MOST) {
+        return format!("{}; and {} more groups", said.join("; "), left.len());
+    }
     let plain = pieces.iter().all(|piece| !piece.contains(',') && !piece.contains(" and "));
     match pieces.split_last() {
         Some((last, [])) => last.clone(),
