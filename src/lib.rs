@@ -12,6 +12,7 @@
 //! only `output` writes it. Every room returns its value and its marks.
 
 pub mod command;
+pub mod decision;
 pub mod diagnostic;
 pub mod entry;
 pub mod knowledge;
