@@ -16,4 +16,5 @@ pub mod decision;
 pub mod diagnostic;
 pub mod entry;
 pub mod knowledge;
+pub mod page;
 pub mod source;
