@@ -14,3 +14,4 @@
 pub mod diagnostic;
 pub mod entry;
 pub mod knowledge;
+pub mod output;
