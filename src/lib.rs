@@ -16,5 +16,6 @@ pub mod decision;
 pub mod diagnostic;
 pub mod entry;
 pub mod knowledge;
+pub mod output;
 pub mod page;
 pub mod source;

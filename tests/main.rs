@@ -4,4 +4,5 @@
 mod catalogue;
 mod decision;
 mod fit;
+mod output;
 mod support;

@@ -6,7 +6,9 @@
 mod arguments;
 mod draft;
 mod marks;
+mod progress;
 mod proof;
+mod publish;
 mod rename;
 mod run;
 mod schema;

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use jiff::civil::Date;
 
-use super::arguments::{Proof, Publish};
+use super::arguments::{Proof, Report};
 use super::run::{Status, Terminal};
 use crate::diagnostic::{Mark, Severity, TextIndex, catalogue};
 use crate::entry::read_entries;
@@ -36,12 +36,13 @@ pub(super) fn proof(proof: &Proof, terminal: &mut Terminal<'_>) -> Status {
         Ok(proofed) => proofed,
         Err(fault) => return terminal.could_not(&fault),
     };
-    terminal.result(&short(&proofed));
+    report(&proofed, proof.report, terminal);
     verdict(&proofed.marks, proof.strict)
 }
 
-pub(super) fn publish(publish: &Publish, terminal: &mut Terminal<'_>) -> Status {
-    proof(&publish.proof, terminal)
+/// Prints the marks.
+pub(super) fn report(proofed: &Proofed, _: Option<Report>, terminal: &mut Terminal<'_>) {
+    terminal.result(&short(proofed));
 }
 
 fn short(proofed: &Proofed) -> String {

@@ -6,7 +6,7 @@ use std::io::Write;
 use clap::Parser;
 
 use super::arguments::{Arguments, Command};
-use super::{draft, marks, proof, rename, schema};
+use super::{draft, marks, proof, publish, rename, schema};
 
 /// How a command ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -75,8 +75,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, terminal: &mut Termina
         }
     };
     match arguments.command {
-        None => proof::publish(&arguments.publish, terminal),
-        Some(Command::Publish(publish)) => proof::publish(&publish, terminal),
+        None => publish::publish(&arguments.publish, terminal),
+        Some(Command::Publish(asked)) => publish::publish(&asked, terminal),
         Some(Command::Proof(proof)) => proof::proof(&proof, terminal),
         Some(Command::Draft(draft)) => draft::draft(&draft, terminal),
         Some(Command::Rename(rename)) => rename::rename(&rename, terminal),
