@@ -5,4 +5,5 @@ mod catalogue;
 mod decision;
 mod fit;
 mod output;
+mod site;
 mod support;
