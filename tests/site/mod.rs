@@ -58,7 +58,10 @@ fn site() -> &'static BTreeMap<String, Vec<u8>> {
 }
 
 fn pages() -> impl Iterator<Item = (&'static str, &'static str)> {
-    site().iter().filter(|(path, _)| path.ends_with(".html")).map(|(path, bytes)| (path.as_str(), std::str::from_utf8(bytes).unwrap()))
+    site()
+        .iter()
+        .filter(|(path, _)| path.ends_with(".html"))
+        .map(|(path, bytes)| (path.as_str(), std::str::from_utf8(bytes).unwrap()))
 }
 
 /// The values of an attribute, in the order of the page.
@@ -70,7 +73,8 @@ fn attributes<'a>(html: &'a str, name: &str) -> Vec<&'a str> {
 #[test]
 fn the_demonstration_earns_no_error_and_no_warning() {
     let kb = demo();
-    let ran = baybook(["proof", "--kb", kb.to_str().unwrap(), "--report", "short", "--strict", "--today", "2026-11-25"]);
+    let ran =
+        baybook(["proof", "--kb", kb.to_str().unwrap(), "--report", "short", "--strict", "--today", "2026-11-25"]);
     assert_eq!((ran.status, ran.out.as_str()), (Status::Done, ""), "{}", ran.out);
 }
 
@@ -137,7 +141,8 @@ fn every_page_carries_the_policy_and_nothing_that_it_forbids() {
         let handlers = html.split(" on").skip(1).filter(|rest| {
             rest.split('=').next().is_some_and(|name| name.len() < 12 && name.bytes().all(|b| b.is_ascii_lowercase()))
         });
-        let quoted: Vec<_> = handlers.filter(|rest| rest.contains("=\"") && rest.find("=\"") < rest.find(' ')).collect();
+        let quoted: Vec<_> =
+            handlers.filter(|rest| rest.contains("=\"") && rest.find("=\"") < rest.find(' ')).collect();
         assert!(quoted.is_empty(), "{path} has a handler of its own");
     }
 }
