@@ -1,4 +1,9 @@
-//! The integration tests: one binary, one module for each topic.
+//! Every test that needs only the public doors, in one binary.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
+mod catalogue;
 mod decision;
+mod fit;
+mod output;
+mod site;
+mod support;

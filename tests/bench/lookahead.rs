@@ -66,9 +66,17 @@ fn times(name: &str, size: Size, exact: bool) {
     }
     let spread = |mut values: Vec<f64>| {
         values.sort_by(f64::total_cmp);
-        values.first().map_or_else(String::new, |_| format!("median {:.3}, worst {:.3}", values[values.len() / 2], values[values.len() - 1]))
+        values.first().map_or_else(String::new, |_| {
+            format!("median {:.3}, worst {:.3}", values[values.len() / 2], values[values.len() - 1])
+        })
     };
-    println!("{name}: seconds {}; steps {}; seconds without limit {}; cost of the limit {}", spread(compiling), spread(steps), spread(unlimited), spread(limit));
+    println!(
+        "{name}: seconds {}; steps {}; seconds without limit {}; cost of the limit {}",
+        spread(compiling),
+        spread(steps),
+        spread(unlimited),
+        spread(limit)
+    );
 }
 
 /// Seconds that this program has spent on a processor (Linux), which other programs do not disturb.
