@@ -3,10 +3,11 @@
 
 use super::evidence::decibans;
 use super::flow::{Act, Flow};
+use super::gates::Standing;
 use super::model::{Model, Verdict};
 use super::problem::{Answers, Given};
 use super::table::Moves;
-use super::walk::{ranking, walk};
+use super::walk::{ranking, verdict_after};
 
 /// Why a question is asked next.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -84,10 +85,9 @@ pub struct Change {
 
 /// The smallest changes of given answers that change the verdict: every single one that does, or else every pair.
 /// Where the flow then asks something else, the verdict is the best one for what is known.
-pub fn changes(model: &Model<'_>, flow: &Flow, hand_written: bool, answers: &Answers) -> Vec<Change> {
+pub fn changes(model: &Model<'_>, flow: &Flow, answers: &Answers) -> Vec<Change> {
     let verdict = |answers: &Answers| {
-        let walked = walk(model, flow, hand_written, answers).verdict;
-        walked.map_or_else(|| model.stop_after(answers).verdict, |outcome| outcome.verdict)
+        verdict_after(model, flow, answers).unwrap_or_else(|| model.stop_after(answers).verdict)
     };
     let now = verdict(answers);
     let singles: Vec<Given> = answers.given().flat_map(|(check, answer)| alternatives(model, check, answer)).collect();
@@ -124,17 +124,23 @@ pub fn settled(model: &Model<'_>, verdict: Verdict, answers: &Answers) -> f64 {
         combinations <= MOST_COMBINATIONS
     });
     let fitting: Vec<usize> = fitting.collect();
-    let total: f64 = model.problem.weights(answers).iter().sum();
-    if total > 0.0 { same(model, verdict, answers, &fitting) / total } else { 1.0 }
+    let (weights, standing) = (model.problem.weights(answers), model.gates.standing(answers));
+    let total: f64 = weights.iter().sum();
+    if total > 0.0 { same(model, verdict, &weights, standing, &fitting) / total } else { 1.0 }
 }
 
-fn same(model: &Model<'_>, verdict: Verdict, answers: &Answers, remaining: &[usize]) -> f64 {
+fn same(model: &Model<'_>, verdict: Verdict, weights: &[f64], standing: Standing, remaining: &[usize]) -> f64 {
     let Some((check, rest)) = remaining.split_first() else {
-        let stop = model.stop_after(answers);
+        let stop = model.stop(weights, standing);
         return if stop.verdict == verdict { stop.total } else { 0.0 };
     };
     let count = model.problem.checks.get(*check).map_or(0, |it| it.answers.len());
-    (0..count).map(|answer| same(model, verdict, &answers.with(*check, answer), rest)).sum()
+    let after = |answer: usize| {
+        let column = model.column(*check, answer).unwrap_or_default();
+        let weights: Vec<f64> = weights.iter().zip(column).map(|(weight, chance)| weight * chance).collect();
+        same(model, verdict, &weights, standing.and(model.gates.effect(*check, answer)), rest)
+    };
+    (0..count).map(after).sum()
 }
 
 /// Checks not asked yet that may be, those that tell the two leading candidates apart best first (by total

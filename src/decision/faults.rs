@@ -5,7 +5,7 @@
 //! | `explain-ungated` | `step`, `characteristic` (title), `gate` (`hazard`, `only-if`, `not-if`, `other-leads`), `hazard` (id; the first one open), `also` (further hazards open on the same path, ids joined by `, `; absent if none), `check` and `answer` (of `only-if`: what is required; of `not-if`: what was answered), `path`, `full_path` | hazard: "{path}, with {hazard} never ruled out"; only-if: "{path}, without {check}: {answer}"; not-if: "{path}, although {check} was answered {answer}"; other-leads: "{path}, although none of the listed causes fits best" |
 //! | `road-test-ungated` | `step`, `check` (id), `hazard` (id), `also`, `path`, `full_path` | "{path}: a drive, with {hazard} not yet ruled out" |
 //! | `alarm-ignored` | `step`, `verdict`, `expected`, `hazard` (id), `check`, `answer` (the alarm), `path`, `full_path` | "{path}, although {check}: {answer} is an alarm of {hazard}" |
-//! | `dead-end` | `step` (`start` for the flow's start), `answer` (absent for the start and for a step without edges), `found` (the step named; absent for a step without edges), `nearest` | "{step}: {answer} leads to '{found}', which is no step of this flow" / "{step} asks {check} and leads nowhere" (fact `check`) |
+//! | `dead-end` | `step` (`start` for the flow's start), `answer` (absent for the start), `found` (the step named), `nearest` | "{step}: {answer} leads to '{found}', which is no step of this flow" |
 //! | `flow-loop` | `step`, `path` (names of steps joined by ` → `, the first one again at the end) | "this flow goes round in a circle: {path}" |
 //! | `missing-answer` | `step`, `check`, `missing` (ids joined by `, `) | "{step}: nothing says what follows when {check} is answered {missing}" |
 //! | `unknown-answer` | `check`, `found`, `expected` (ids joined by `, `), `nearest` | "{check} has no answer '{found}'" |
@@ -16,8 +16,7 @@
 //! | `no-candidates` | `symptom` | "nothing accounts for {symptom}" |
 //! | `band-gap` | `check`, `from`, `to` (ends of the gap; equal for a single point), `gap` (written as an interval), `unit` | "no answer covers {gap}" |
 //! | `band-overlap` | `check`, `first`, `second` (answers), `shared` (written as an interval), `unit`; related: the first band | "{first} and {second} both cover {shared}" |
-//! | `bad-value` | `found`, `expected` | a bay check in a counter flow; a band without any value in it |
-//! | `reference-outside-fit` | `found`, `symptom` | "the flow explains {found} to vehicles that it does not fit; they are booked in instead" |
+//! | `bad-value` | `found`, `expected` | a bay check in a counter flow; an explanation of what does not account for the symptom; a band that cannot be read or has no value in it |
 //!
 //! Examples, wrong then right, for one flow with `worn-wheel-bearing` (do-not-drive, `ruled_out_by: {bearing-rock:
 //! none-felt}`, `alarm: {bearing-rock: loose}`):
@@ -41,16 +40,10 @@
 
 use super::problem::{Check, Problem};
 use crate::diagnostic::{Mark, MarkId, Span, Spanned};
-
-/// The nearest of some names, if it is near enough to be meant.
-pub fn nearest<'a>(found: &str, names: impl Iterator<Item = &'a str>) -> Option<&'a str> {
-    let by_distance = names.map(|name| (strsim::osa_distance(found, name), name));
-    let (distance, name) = by_distance.min_by_key(|(distance, _)| *distance)?;
-    (distance <= (found.chars().count() / 3).max(1)).then_some(name)
-}
+use crate::entry::nearest;
 
 /// An answer that the check does not have.
-pub fn unknown_answer(found: &Spanned<String>, check: &Check) -> Mark {
+pub(super) fn unknown_answer(found: &Spanned<String>, check: &Check) -> Mark {
     let answers = check.answers.iter().map(String::as_str);
     Mark::new(MarkId::UnknownAnswer, found.span)
         .with("check", &check.id)
@@ -66,11 +59,7 @@ pub(super) fn missing_answer(step: &Spanned<String>, check: &str, missing: &[&st
         .with("missing", missing.join(", "))
 }
 
-pub(super) fn asks_and_goes_nowhere(step: &Spanned<String>, check: &str) -> Mark {
-    Mark::new(MarkId::DeadEnd, step.span).with("step", &step.value).with("check", check)
-}
-
-pub(super) fn leads_nowhere(to: &Spanned<String>, from: &str, answer: Option<&str>, nearest: Option<&str>) -> Mark {
+pub(super) fn leads_nowhere(to: &Spanned<String>, from: &str, answer: Option<&str>, nearest: Option<String>) -> Mark {
     Mark::new(MarkId::DeadEnd, to.span)
         .with("step", from)
         .with_some("answer", answer)
@@ -81,13 +70,13 @@ pub(super) fn leads_nowhere(to: &Spanned<String>, from: &str, answer: Option<&st
 pub(super) fn asks_bay_check(check: &Spanned<String>) -> Mark {
     Mark::new(MarkId::BadValue, check.span)
         .with("found", &check.value)
-        .with("expected", "a counter, walk-round or road-test check")
+        .with("expected", "a check whose `where` is `counter`, `walk-round` or `road-test`")
 }
 
-pub(super) fn explains_outside_fit(characteristic: &Spanned<String>, problem: &Problem) -> Mark {
-    Mark::new(MarkId::ReferenceOutsideFit, characteristic.span)
-        .with("found", &characteristic.value)
-        .with("symptom", &problem.symptom)
+pub(super) fn explains_a_stranger(characteristic: &str, symptom: &str, span: Span) -> Mark {
+    Mark::new(MarkId::BadValue, span)
+        .with("found", characteristic)
+        .with("expected", format!("a characteristic that accounts for `{symptom}`"))
 }
 
 pub(super) fn no_candidates(problem: &Problem) -> Mark {

@@ -24,13 +24,12 @@ mod written;
 
 pub use bands::{Band, Decimal, End, check_bands};
 pub use bay_plan::{BayPlan, BayStep, bay_plan};
-pub use evidence::{Likelihoods, decibans, row};
+pub use evidence::{decibans, row};
 pub use explain::{Change, Weighing, Why, balance, changes, first_ways, misfits, settled, why};
-pub use faults::{nearest, unknown_answer};
 pub use flow::{Act, Arrival, Expected, Flow, LEAST_LEAD, Step, WrittenFlow, WrittenStep, evaluate, leads};
 pub use gates::{Floor, Gates, Standing};
 pub use model::{Model, Stop, Verdict, loss, other_leads};
-pub use policy::{Compiled, Ground, Method, compile, compile_by, least_cost, method, moves_after, optimum, placed};
+pub use policy::{Compiled, Ground, Method, compile, compile_by, least_cost, method, moves_after, optimum, placed, states_to_spare};
 pub use problem::{
     Answers, BayCheck, Candidate, Cause, Check, Confirm, Draft, DraftCandidate, Given, Hazard, NOT_SURE, Place,
     Problem, Requirement, Stakes,
@@ -39,5 +38,5 @@ pub use proof::{never_ruled_out, prove, prove_problem};
 pub use table::Moves;
 pub use told::{Told, question, told};
 pub use unfold::{Node, Unfolded};
-pub use walk::{OpenGate, Outcome, Walk, open_gates, ranking, walk};
+pub use walk::{OpenGate, Outcome, Walk, open_gates, ranking, verdict_after, walk};
 pub use written::read_written;

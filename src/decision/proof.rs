@@ -46,7 +46,8 @@ pub fn prove_problem(problem: &Problem) -> Vec<Mark> {
     if !problem.has_candidates() {
         return vec![faults::no_candidates(problem)];
     }
-    let never = never_ruled_out(problem).into_iter().filter_map(|at| problem.candidates.get(at)).map(|hazard| {
+    let never = never_ruled_out(problem).into_iter().filter_map(|at| problem.candidates.get(at));
+    let never = never.filter(|hazard| !hazard.unclear).map(|hazard| {
         Mark::new(MarkId::HazardNeverRuledOut, hazard.span)
             .with("symptom", &problem.symptom)
             .with("hazard", &hazard.id)
@@ -360,7 +361,7 @@ impl Proof<'_> {
         let explains = never_ruled_out(problem).is_empty();
         let spoken_of = |cause: Cause| cause != Cause::Other && (explains || cause != Cause::Characteristic);
         let lost = problem.candidates.iter().enumerate();
-        let lost = lost.filter(|(at, it)| spoken_of(it.cause) && !right.contains(at));
+        let lost = lost.filter(|(at, it)| spoken_of(it.cause) && !it.unclear && !right.contains(at));
         lost.map(|(_, it)| {
             Mark::new(MarkId::UnreachableCandidate, it.span)
                 .with("symptom", &problem.symptom)

@@ -77,6 +77,17 @@ pub fn walk(model: &Model<'_>, flow: &Flow, hand_written: bool, answers: &Answer
     Walk { chances: ranking(model, &chances), next, verdict, open_gates: open_gates(model, answers) }
 }
 
+/// The verdict that a walk comes to, if it comes to one.
+pub fn verdict_after(model: &Model<'_>, flow: &Flow, answers: &Answers) -> Option<Verdict> {
+    let floor = model.gates.standing(answers).floor;
+    let step = follow(model, flow, answers).0.and_then(|step| flow.steps.get(step));
+    match step.map(|step| &step.act) {
+        Some(Act::Stop { verdict, .. }) if model.allows(*verdict, answers) => Some(*verdict),
+        Some(Act::Stop { .. }) => Some(forced(floor)),
+        _ => (floor == Floor::DoNotDrive).then_some(Verdict::DoNotDrive),
+    }
+}
+
 fn forced(floor: Floor) -> Verdict {
     if floor == Floor::DoNotDrive { Verdict::DoNotDrive } else { Verdict::BookIn }
 }

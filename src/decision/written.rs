@@ -5,6 +5,7 @@ use super::flow::{Act, Flow, Step, WrittenFlow, WrittenStep};
 use super::model::Verdict;
 use super::problem::{Cause, Check, NOT_SURE, Problem};
 use crate::diagnostic::{Mark, Spanned};
+use crate::entry::nearest;
 
 /// Reads a hand-written flow for one group of vehicles. References must have been resolved before; one that is
 /// unknown here does not fit these vehicles: a characteristic then becomes `book-in`, a lead is left out, and a
@@ -35,9 +36,6 @@ impl Reader<'_> {
             WrittenStep::DoNotDrive { leads } => Act::Stop { verdict: Verdict::DoNotDrive, leads: self.leads(leads) },
             WrittenStep::Explain { characteristic } => {
                 let candidate = self.problem.candidate(Cause::Characteristic.kind(), &characteristic.value);
-                if candidate.is_none() {
-                    marks.push(faults::explains_outside_fit(characteristic, self.problem));
-                }
                 let verdict = candidate.map_or(Verdict::BookIn, Verdict::Explain);
                 Act::Stop { verdict, leads: Vec::new() }
             }
@@ -53,10 +51,6 @@ impl Reader<'_> {
             return self.passed_over(name, check, edges, marks);
         };
         let Some(known) = self.problem.checks.get(position) else { return Act::Broken };
-        if edges.is_empty() {
-            marks.push(faults::asks_and_goes_nowhere(name, &check.value));
-            return Act::Ask { check: position, next: vec![None; known.answers.len() + 1] };
-        }
         let mut next = vec![None; known.answers.len() + 1];
         let mut meant = vec![false; known.answers.len() + 1];
         for (answer, to) in edges {
@@ -82,7 +76,7 @@ impl Reader<'_> {
         }
         let free = |id: &&str| !edges.iter().any(|(other, _)| other.value == **id);
         let names = check.answers.iter().map(String::as_str).chain([NOT_SURE]);
-        known.or_else(|| check.answer(faults::nearest(&answer.value, names.filter(free))?))
+        known.or_else(|| check.answer(&nearest(&answer.value, names.filter(free))?))
     }
 
     /// A check that these vehicles do not have leads on as "not sure" does; `target` sees to that. Here only the
@@ -104,9 +98,9 @@ impl Reader<'_> {
         let names = || self.written.steps.iter().map(|(step, _)| step.value.as_str());
         let exact = named(&to.value);
         if exact.is_none() {
-            marks.push(faults::leads_nowhere(to, from, answer, faults::nearest(&to.value, names())));
+            marks.push(faults::leads_nowhere(to, from, answer, nearest(&to.value, names())));
         }
-        let mut at = exact.or_else(|| named(faults::nearest(&to.value, names())?))?;
+        let mut at = exact.or_else(|| named(&nearest(&to.value, names())?))?;
         for _ in 0..self.written.steps.len() {
             match self.written.steps.get(at) {
                 Some((_, WrittenStep::Ask { check, edges })) if self.problem.check(&check.value).is_none() => {

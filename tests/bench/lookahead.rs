@@ -59,7 +59,7 @@ fn times(name: &str, size: Size, exact: bool) {
         compiling.push(seconds() - begun);
         steps.push(compiled.flow.steps.len() as f64);
         let begun = seconds();
-        if let Some(least) = exact.then(|| optimum(&model)).flatten() {
+        if let Some(least) = exact.then(|| optimum(&model, 2e7)).flatten() {
             unlimited.push(seconds() - begun);
             limit.push(least_cost(&model, size.max_questions) / least);
         }
