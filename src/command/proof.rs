@@ -6,6 +6,7 @@ use jiff::civil::Date;
 
 use super::arguments::{Proof, Report};
 use super::run::{Status, Terminal};
+use crate::decision::{Decisions, decide};
 use crate::diagnostic::{Mark, Severity, TextIndex, catalogue};
 use crate::entry::read_entries;
 use crate::knowledge::{Knowledge, link};
@@ -15,6 +16,8 @@ use crate::source::{Folder, read_folder};
 pub(super) struct Proofed {
     pub(super) folder: Folder,
     pub(super) knowledge: Knowledge,
+    /// The flow of every symptom.
+    pub(super) decisions: Decisions,
     /// Marks in file and line order.
     pub(super) marks: Vec<Mark>,
 }
@@ -24,10 +27,12 @@ pub(super) fn proofread(kb: &Path, today: Option<Date>) -> Result<Proofed, Strin
     let (folder, mut marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
     let (entries, of_entries) = read_entries(&folder);
     let (knowledge, of_links) = link(&entries, &folder, today);
+    let (decisions, of_flows) = decide(&knowledge);
     marks.extend(of_entries);
     marks.extend(of_links);
+    marks.extend(of_flows);
     marks.sort_by_key(|mark| (mark.span, mark.id));
-    Ok(Proofed { folder, knowledge, marks })
+    Ok(Proofed { folder, knowledge, decisions, marks })
 }
 
 /// The command.

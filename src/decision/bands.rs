@@ -80,6 +80,39 @@ pub struct Band {
     pub to: Option<End>,
 }
 
+/// Reads a band as written: `< 1.5`, `1.5 to < 3`, `> 3 to 5`, `>= 3`, or one value alone.
+///
+/// # Errors
+/// A `bad-value` mark for anything else.
+pub fn parse_band(answer: &Spanned<String>, text: &Spanned<String>) -> Result<Band, Mark> {
+    let (from, to) = ends(&text.value).ok_or_else(|| {
+        Mark::new(MarkId::BadValue, text.span)
+            .with("found", &text.value)
+            .with("expected", "an interval such as `< 1.5`, `1.5 to < 3` or `>= 3`")
+    })?;
+    Ok(Band { answer: answer.clone(), span: text.span, from, to })
+}
+
+fn ends(text: &str) -> Option<(Option<End>, Option<End>)> {
+    let end = |text: &str, signs: [(&str, bool); 3]| {
+        let text = text.trim();
+        let signed = signs.iter().find_map(|(sign, closed)| Some((text.strip_prefix(sign)?, *closed)));
+        let (number, closed) = signed.unwrap_or((text, true));
+        Some(End { at: Decimal::parse(number.trim())?, closed })
+    };
+    const ABOVE: [(&str, bool); 3] = [(">=", true), ("≥", true), (">", false)];
+    const BELOW: [(&str, bool); 3] = [("<=", true), ("≤", true), ("<", false)];
+    let text = text.trim();
+    if let Some((from, to)) = text.split_once(" to ") {
+        return Some((Some(end(from, ABOVE)?), Some(end(to, BELOW)?)));
+    }
+    match text.chars().next()? {
+        '<' | '≤' => Some((None, Some(end(text, BELOW)?))),
+        '>' | '≥' => Some((Some(end(text, ABOVE)?), None)),
+        _ => end(text, ABOVE).map(|only| (Some(only), Some(only))),
+    }
+}
+
 /// A place between values: just before a value, or just after it. Intervals of these are half-open, so that open
 /// and closed ends need no cases of their own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

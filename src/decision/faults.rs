@@ -67,9 +67,9 @@ pub(super) fn leads_nowhere(to: &Spanned<String>, from: &str, answer: Option<&st
         .with_some("nearest", nearest)
 }
 
-pub(super) fn asks_bay_check(check: &Spanned<String>) -> Mark {
-    Mark::new(MarkId::BadValue, check.span)
-        .with("found", &check.value)
+pub(super) fn asks_bay_check(check: &str, span: Span) -> Mark {
+    Mark::new(MarkId::BadValue, span)
+        .with("found", check)
         .with("expected", "a check whose `where` is `counter`, `walk-round` or `road-test`")
 }
 

@@ -7,6 +7,7 @@
 
 mod bands;
 mod bay_plan;
+mod decide;
 mod evidence;
 mod explain;
 mod faults;
@@ -16,14 +17,16 @@ mod model;
 mod policy;
 mod problem;
 mod proof;
+mod shop;
 mod table;
 mod told;
 mod unfold;
 mod walk;
 mod written;
 
-pub use bands::{Band, Decimal, End, check_bands};
+pub use bands::{Band, Decimal, End, check_bands, parse_band};
 pub use bay_plan::{BayPlan, BayStep, bay_plan};
+pub use decide::{Decisions, StepFacts, SymptomFlow, Variant, decide};
 pub use evidence::{decibans, row};
 pub use explain::{Change, Weighing, Why, balance, changes, first_ways, misfits, settled, why};
 pub use flow::{Act, Arrival, Expected, Flow, LEAST_LEAD, Step, WrittenFlow, WrittenStep, evaluate, leads};

@@ -48,7 +48,7 @@ impl Reader<'_> {
 
     fn ask(&self, name: &Spanned<String>, check: &Spanned<String>, edges: &Edges, marks: &mut Vec<Mark>) -> Act {
         let Some(position) = self.problem.check(&check.value) else {
-            return self.passed_over(name, check, edges, marks);
+            return self.passed_over(name, edges, marks);
         };
         let Some(known) = self.problem.checks.get(position) else { return Act::Broken };
         let mut next = vec![None; known.answers.len() + 1];
@@ -81,10 +81,7 @@ impl Reader<'_> {
 
     /// A check that these vehicles do not have leads on as "not sure" does; `target` sees to that. Here only the
     /// names are looked at.
-    fn passed_over(&self, name: &Spanned<String>, check: &Spanned<String>, edges: &Edges, marks: &mut Vec<Mark>) -> Act {
-        if self.problem.bay_checks.iter().any(|bay| bay.id == check.value) {
-            marks.push(faults::asks_bay_check(check));
-        }
+    fn passed_over(&self, name: &Spanned<String>, edges: &Edges, marks: &mut Vec<Mark>) -> Act {
         for (answer, to) in edges {
             self.target(to, &name.value, Some(&answer.value), marks);
         }
