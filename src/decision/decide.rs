@@ -107,7 +107,7 @@ pub fn decide(knowledge: &Knowledge) -> (Decisions, Vec<Mark>) {
             variants.push(variant);
             by_group.push(found);
         }
-        marks.extend(of_symptom(knowledge, entry, by_group));
+        marks.extend(of_symptom(knowledge, entry, &variants, &by_group));
         let hand_written = entry.detail.flow.is_some();
         variants.retain(|variant| variant.problem.has_candidates());
         decisions.symptoms.push(SymptomFlow { symptom: entry.head.id.clone(), hand_written, variants });
@@ -202,17 +202,25 @@ fn step_facts(
 
 /// The marks of a symptom, from those of its groups: each once, and what must be so for every vehicle only if it
 /// is.
-fn of_symptom(knowledge: &Knowledge, symptom: &Entry<Symptom>, by_group: Vec<Vec<Mark>>) -> Vec<Mark> {
+fn of_symptom(
+    knowledge: &Knowledge,
+    symptom: &Entry<Symptom>,
+    variants: &[Variant],
+    by_group: &[Vec<Mark>],
+) -> Vec<Mark> {
     if symptom.head.faulty.touches("flow") {
         return Vec::new();
     }
-    let groups = by_group.len();
     let mut marks: Vec<Mark> = Vec::new();
     for mark in by_group.iter().flatten() {
         let same = |other: &Mark| other.id == mark.id && other.span == mark.span && key(other) == key(mark);
         let count = by_group.iter().filter(|group| group.iter().any(same)).count();
-        let everywhere = matches!(mark.id, MarkId::UnreachableStep | MarkId::NoCandidates);
-        if !marks.iter().any(same) && (!everywhere || count == groups) {
+        let concerned = match mark.id {
+            MarkId::UnreachableStep | MarkId::NoCandidates => variants.len(),
+            MarkId::UnreachableCandidate => variants.iter().filter(|variant| has_candidate(variant, mark)).count(),
+            _ => 1,
+        };
+        if count >= concerned && !marks.iter().any(same) {
             marks.push(mark.clone());
         }
     }
@@ -223,6 +231,11 @@ fn of_symptom(knowledge: &Knowledge, symptom: &Entry<Symptom>, by_group: Vec<Vec
     }
     marks.extend(strangers);
     marks
+}
+
+fn has_candidate(variant: &Variant, mark: &Mark) -> bool {
+    let (kind, id) = (mark.fact("kind").unwrap_or_default(), mark.fact("candidate").unwrap_or_default());
+    variant.problem.candidate(kind, id).is_some()
 }
 
 /// What makes two marks at one place the same, whatever path they tell.

@@ -10,7 +10,7 @@ use super::faults;
 use super::flow::{Act, Flow};
 use super::gates::{Floor, Standing};
 use super::model::{Model, Verdict, other_leads};
-use super::problem::{Answers, Cause, Given, Hazard, Place, Problem};
+use super::problem::{Answers, Candidate, Cause, Given, Hazard, Place, Problem};
 use super::told::{Told, told};
 use super::unfold::Unfolded;
 use crate::diagnostic::{Mark, MarkId, Span};
@@ -75,7 +75,7 @@ fn same_evidence(problem: &Problem) -> Vec<Mark> {
     let listed: Vec<_> = problem.candidates.iter().filter(|it| it.cause != Cause::Other).collect();
     let mut marks = Vec::new();
     for (at, candidate) in listed.iter().enumerate() {
-        let same = |other: &&&super::problem::Candidate| {
+        let same = |other: &&&Candidate| {
             other.rows == candidate.rows && (other.confirm == candidate.confirm || other.cause == Cause::Characteristic)
         };
         if let Some(first) = listed.iter().take(at).find(same) {
@@ -348,7 +348,8 @@ impl Proof<'_> {
     }
 
     /// Candidates for which no verdict that can be arrived at is right. Where a hazard can never be ruled out,
-    /// which has its own mark, nothing can be explained and nothing is said about characteristics.
+    /// which has its own mark, nothing can be explained and nothing is said about characteristics; nor is it about
+    /// candidates that no check tells apart.
     fn unreachable_candidates(&self) -> Vec<Mark> {
         let mut right = BTreeSet::new();
         for node in &self.unfolded.nodes {
@@ -362,6 +363,8 @@ impl Proof<'_> {
         let spoken_of = |cause: Cause| cause != Cause::Other && (explains || cause != Cause::Characteristic);
         let lost = problem.candidates.iter().enumerate();
         let lost = lost.filter(|(at, it)| spoken_of(it.cause) && !it.unclear && !right.contains(at));
+        let alone = |it: &Candidate| problem.candidates.iter().filter(|other| other.rows == it.rows).count() == 1;
+        let lost = lost.filter(|(_, it)| alone(it));
         lost.map(|(_, it)| {
             Mark::new(MarkId::UnreachableCandidate, it.span)
                 .with("symptom", &problem.symptom)
