@@ -215,7 +215,8 @@ impl Proof<'_> {
     fn open_hazards(&self, step: usize, stops_only: bool, mark: impl Fn(&Path) -> Mark) -> Vec<Mark> {
         let mut covered = BTreeSet::new();
         let mut marks = Vec::new();
-        for node in self.nodes_of(step) {
+        let passed_over = |node: &usize| self.unfolded.nodes.get(*node).is_some_and(|it| it.known.is_some());
+        for node in self.nodes_of(step).filter(|node| !passed_over(node)) {
             for hazard in self.model.gates.not_ruled_out(self.worst_at(node), stops_only) {
                 if covered.contains(&hazard) {
                     continue;
@@ -239,9 +240,7 @@ impl Proof<'_> {
         };
         let ends = format!("road test '{}'", asked.title);
         let mark = |path: &Path| self.mark(MarkId::RoadTestUngated, step, path, &ends).with("check", &asked.id);
-        let mut marks = self.open_hazards(step, true, mark);
-        marks.retain(|_| self.nodes_of(step).any(|node| self.unfolded.nodes.get(node).is_some_and(|it| it.known.is_none())));
-        marks
+        self.open_hazards(step, true, mark)
     }
 
     fn explanation(&self, step: usize, candidate: usize) -> Vec<Mark> {
