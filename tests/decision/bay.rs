@@ -114,7 +114,8 @@ fn bands(texts: &[&str]) -> Vec<(MarkId, String)> {
 #[test]
 fn bands_partition_their_range() {
     let (gap, overlap) = (MarkId::BandGap, MarkId::BandOverlap);
-    let cases: [(&[&str], Vec<(MarkId, &str)>); 10] = [
+    type Case<'a> = (&'a [&'a str], Vec<(MarkId, &'a str)>);
+    let cases: [Case<'_>; 10] = [
         (&["< 1.5", "1.5 to < 3", ">= 3"], vec![]),
         (&["<= 1.50", "> 1.5"], vec![]),
         (&["< 1.5", "> 1.5"], vec![(gap, "1.5")]),

@@ -4,4 +4,5 @@ mod bay;
 mod policy;
 mod posteriors;
 mod proof;
+mod published;
 mod random;

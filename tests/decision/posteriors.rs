@@ -183,7 +183,8 @@ fn reproduces_the_accuracy_on_led_digits() {
 
 #[test]
 fn rows_follow_the_rules_of_evidence() {
-    let cases: [(usize, &[(usize, f64)], &[f64]); 7] = [
+    type Case<'a> = (usize, &'a [(usize, f64)], &'a [f64]);
+    let cases: [Case<'_>; 7] = [
         (2, &[], &[0.5, 0.5]),
         (2, &[(0, 0.8)], &[0.8, 0.2]),
         (3, &[(0, 0.8)], &[0.8, 0.1, 0.1]),
