@@ -173,11 +173,13 @@ fn answers_data(problem: &Problem, given: &[Given]) -> Value {
 
 /// What the page script needs of a variant beside its pages: the tables that chances are worked out from, the gates,
 /// the flow, and the reasons of its steps. Positions are those in these lists; "not sure" is the answer after the
-/// last. Numbers that the script multiplies are given in full.
-pub fn script_data(variant: &Variant) -> Value {
+/// last. Numbers that the script multiplies are given in full. `id` names the variant's section of the page.
+pub fn script_data(variant: &Variant, id: &str, hand_written: bool) -> Value {
     let problem = &variant.problem;
     let steps = variant.flow.steps.iter().zip(&variant.facts);
     json!({
+        "id": id,
+        "hand": hand_written,
         "candidates": problem.candidates.iter().map(candidate_script).collect::<Vec<_>>(),
         "checks": problem.checks.iter().map(|it| json!({
             "id": it.id,

@@ -6,3 +6,5 @@ mod posteriors;
 mod proof;
 mod published;
 mod random;
+mod reasons;
+mod script;
