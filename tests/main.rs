@@ -3,6 +3,7 @@
 
 mod catalogue;
 mod decision;
+mod diagram;
 mod fit;
 mod output;
 mod report;

@@ -86,9 +86,8 @@ pub struct Change {
 /// The smallest changes of given answers that change the verdict: every single one that does, or else every pair.
 /// Where the flow then asks something else, the verdict is the best one for what is known.
 pub fn changes(model: &Model<'_>, flow: &Flow, answers: &Answers) -> Vec<Change> {
-    let verdict = |answers: &Answers| {
-        verdict_after(model, flow, answers).unwrap_or_else(|| model.stop_after(answers).verdict)
-    };
+    let verdict =
+        |answers: &Answers| verdict_after(model, flow, answers).unwrap_or_else(|| model.stop_after(answers).verdict);
     let now = verdict(answers);
     let singles: Vec<Given> = answers.given().flat_map(|(check, answer)| alternatives(model, check, answer)).collect();
     let changed = |given: &[Given]| {
@@ -154,9 +153,10 @@ fn separators(model: &Model<'_>, answers: &Answers) -> Vec<usize> {
     };
     let apart = |check: usize| row(0, check).iter().zip(row(1, check)).map(|(a, b)| (a - b).abs()).sum::<f64>();
     let may_drive = model.gates.may_road_test(model.gates.standing(answers));
-    let open = problem.checks.iter().enumerate().filter(|(at, it)| {
-        answers.get(*at).is_none() && (may_drive || it.place != super::problem::Place::RoadTest)
-    });
+    let open =
+        problem.checks.iter().enumerate().filter(|(at, it)| {
+            answers.get(*at).is_none() && (may_drive || it.place != super::problem::Place::RoadTest)
+        });
     let mut open: Vec<(usize, f64)> = open.map(|(at, _)| (at, apart(at))).collect();
     open.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     open.into_iter().map(|(at, _)| at).collect()
@@ -177,7 +177,8 @@ pub fn misfits(model: &Model<'_>, answers: &Answers) -> Vec<Given> {
 /// Answers on the shortest way to every step of a flow, so that reasons can be given for hand-written steps too.
 pub fn first_ways(flow: &Flow) -> Vec<Option<Answers>> {
     let mut ways: Vec<Option<Answers>> = vec![None; flow.steps.len()];
-    let mut queue: std::collections::VecDeque<(usize, Answers)> = flow.start.map(|it| (it, Answers::default())).into_iter().collect();
+    let mut queue: std::collections::VecDeque<(usize, Answers)> =
+        flow.start.map(|it| (it, Answers::default())).into_iter().collect();
     while let Some((step, answers)) = queue.pop_front() {
         let Some(slot) = ways.get_mut(step).filter(|slot| slot.is_none()) else { continue };
         *slot = Some(answers.clone());

@@ -48,9 +48,7 @@ pub fn prove_problem(problem: &Problem) -> Vec<Mark> {
     }
     let never = never_ruled_out(problem).into_iter().filter_map(|at| problem.candidates.get(at));
     let never = never.filter(|hazard| !hazard.unclear).map(|hazard| {
-        Mark::new(MarkId::HazardNeverRuledOut, hazard.span)
-            .with("symptom", &problem.symptom)
-            .with("hazard", &hazard.id)
+        Mark::new(MarkId::HazardNeverRuledOut, hazard.span).with("symptom", &problem.symptom).with("hazard", &hazard.id)
     });
     never.chain(same_evidence(problem)).collect()
 }
@@ -61,7 +59,8 @@ pub fn never_ruled_out(problem: &Problem) -> Vec<usize> {
     let place = |given: &Given| problem.checks.get(given.check).map(|check| check.place);
     let standing = |at: usize| {
         let hazard = problem.candidates.get(at);
-        hazard.is_some_and(|it| it.ruled_out_by.iter().any(|given| place(given).is_some_and(|it| it != Place::RoadTest)))
+        hazard
+            .is_some_and(|it| it.ruled_out_by.iter().any(|given| place(given).is_some_and(|it| it != Place::RoadTest)))
     };
     let anyhow = |at: usize| problem.candidates.get(at).is_some_and(|it| !it.ruled_out_by.is_empty());
     let stop = |at: usize| problem.candidates.get(at).is_some_and(|it| it.cause.hazard() == Hazard::DoNotDrive);

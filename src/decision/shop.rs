@@ -151,7 +151,9 @@ fn unclear(head: &Head, gates: [&[AnswersOf]; 2]) -> bool {
 fn evidence(knowledge: &Knowledge, row: &AccountsFor) -> BTreeMap<String, BTreeMap<String, f64>> {
     let number = |likelihood: &Likelihood| match likelihood {
         Likelihood::Number(number) => Some(*number),
-        Likelihood::Word(word) => knowledge.shop.likelihoods.iter().find(|(it, _)| it == word).map(|(_, number)| *number),
+        Likelihood::Word(word) => {
+            knowledge.shop.likelihoods.iter().find(|(it, _)| it == word).map(|(_, number)| *number)
+        }
     };
     let of_check = |evidence: &crate::knowledge::Evidence| {
         let check = &knowledge.checks[evidence.check];

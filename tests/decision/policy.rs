@@ -173,11 +173,13 @@ fn costs_of_a_flow_are_those_of_its_paths() {
             let weights: Vec<f64> = weights(&problem, &answers).iter().map(|it| it * share / prior).collect();
             let Act::Stop { verdict, .. } = flow.steps[step].act else { unreachable!() };
             reach[step] += weights.iter().sum::<f64>();
-            minutes += weights.iter().sum::<f64>() * answers.given().map(|(it, _)| problem.checks[it].minutes).sum::<f64>();
+            minutes +=
+                weights.iter().sum::<f64>() * answers.given().map(|(it, _)| problem.checks[it].minutes).sum::<f64>();
             lost += weights.iter().enumerate().map(|(at, weight)| weight * loss(&problem, verdict, at)).sum::<f64>();
         }
         assert!(near(minutes, expected.minutes) && near(lost, expected.loss), "{seed}");
-        let arrived = arrivals.iter().zip(&flow.steps).zip(&reach).filter(|((_, it), _)| !matches!(it.act, Act::Ask { .. }));
+        let arrived =
+            arrivals.iter().zip(&flow.steps).zip(&reach).filter(|((_, it), _)| !matches!(it.act, Act::Ask { .. }));
         assert!(arrived.into_iter().all(|((arrival, _), reach)| near(arrival.reach, *reach)), "{seed}");
     }
 }
@@ -186,7 +188,10 @@ fn costs_of_a_flow_are_those_of_its_paths() {
 fn equal_entries_give_equal_flows_and_large_problems_look_ahead() {
     let size = Size { checks: (14, 14), answers: (3, 3), candidates: (8, 8), max_questions: 4 };
     let (one, same) = (problem(7, size), problem(7, size));
-    assert_eq!(compile_by(&Model::new(&one), Method::LookAhead).flow, compile_by(&Model::new(&same), Method::LookAhead).flow);
+    assert_eq!(
+        compile_by(&Model::new(&one), Method::LookAhead).flow,
+        compile_by(&Model::new(&same), Method::LookAhead).flow
+    );
     let methods = [(12, 2, 6), (8, 3, 6), (14, 3, 6), (20, 2, 3)].map(|(checks, answers, max_questions)| {
         let size = Size { checks: (checks, checks), answers: (answers, answers), candidates: (12, 12), max_questions };
         method(&Model::new(&problem(3, size)))

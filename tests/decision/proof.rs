@@ -223,14 +223,16 @@ fn check(seed: u64, problem: &Problem, written: &WrittenFlow) -> usize {
     let reached: BTreeSet<usize> = ordered_paths(&flow).into_iter().map(|(_, step)| step).collect();
     let lost: BTreeSet<&str> =
         marks.iter().filter(|it| it.id == MarkId::UnreachableStep).filter_map(|it| it.fact("step")).collect();
-    let unreached = flow.steps.iter().enumerate().filter(|(at, _)| !reached.contains(at)).map(|(_, it)| it.name.as_str());
+    let unreached =
+        flow.steps.iter().enumerate().filter(|(at, _)| !reached.contains(at)).map(|(_, it)| it.name.as_str());
     let unreached: BTreeSet<&str> = unreached.collect();
     assert!(lost.is_subset(&unreached) && lost.is_empty() == unreached.is_empty(), "{seed}");
     for mark in marks.iter().filter(|mark| mark.fact("full_path").is_some()) {
         let full = mark.fact("full_path").unwrap();
         let path = full.rsplit_once(" → ").map_or("", |(path, _)| path);
         let told = paths.iter().any(|it| {
-            it.strip_prefix(&format!("{}|", mark.fact("step").unwrap())).is_some_and(|it| it.trim_end_matches(" → ") == path)
+            it.strip_prefix(&format!("{}|", mark.fact("step").unwrap()))
+                .is_some_and(|it| it.trim_end_matches(" → ") == path)
         });
         assert!(told, "{seed}: no such path: {full}");
     }
@@ -273,7 +275,9 @@ fn structural_holes_are_found_each_by_its_own_mark() {
             continue;
         }
         let chance = &mut Chance(seed);
-        for wanted in [MarkId::MissingAnswer, MarkId::DeadEnd, MarkId::UnknownAnswer, MarkId::FlowLoop, MarkId::UnreachableStep] {
+        for wanted in
+            [MarkId::MissingAnswer, MarkId::DeadEnd, MarkId::UnknownAnswer, MarkId::FlowLoop, MarkId::UnreachableStep]
+        {
             let mut flow = sound.clone();
             let ask = chance.of(&asks);
             if wanted == MarkId::UnreachableStep {
