@@ -82,7 +82,9 @@ const LINE_HEIGHT: f64 = 17.0;
 /// Between neighbours of a layer.
 const GAP: f64 = 22.0;
 /// Between layers; room for the answers.
-const LAYER_GAP: f64 = 64.0;
+const LAYER_GAP: f64 = 88.0;
+/// How far below a node its answers reach, in two staggered rows.
+const LABELS: f64 = 36.0;
 /// Room that a passing line takes in a layer.
 const PASSING: f64 = 14.0;
 const MARGIN: f64 = 12.0;
@@ -350,8 +352,8 @@ fn finish(chart: &Chart, edges: &[(usize, Edge)], routes: &[Vec<usize>], slots: 
     });
     let places: Vec<Place> = places.collect();
     let mut lines = vec![Vec::new(); chart.edges.len()];
-    for ((position, edge), way) in edges.iter().zip(routes) {
-        let corners = corners(edge, way, chart, edges, &places, slots, &middle);
+    for ((position, _), way) in edges.iter().zip(routes) {
+        let corners = corners(way, routes, chart, &places, slots, &middle);
         lines.get_mut(*position).into_iter().for_each(|line| line.clone_from(&corners));
     }
     let empty = chart.nodes.is_empty();
@@ -359,36 +361,48 @@ fn finish(chart: &Chart, edges: &[(usize, Edge)], routes: &[Vec<usize>], slots: 
     Layout { places, lines, width, height: (y - LAYER_GAP + MARGIN).max(0.0) }
 }
 
-/// From a port on the lower side of one node, past the layers between, to the top of the other.
+/// From a port on the lower side of one node, straight down past the answers, past the layers between, to the top
+/// of the other. Ports stand in the order in which their lines go on, so that they do not cross at once.
 fn corners(
-    edge: &Edge,
     way: &[usize],
+    routes: &[Vec<usize>],
     chart: &Chart,
-    edges: &[(usize, Edge)],
     places: &[Place],
     slots: &[Slot],
     middle: &dyn Fn(&Slot) -> (f64, f64),
 ) -> Vec<(f64, f64)> {
-    let (Some(from), Some(to)) = (places.get(edge.from), places.get(edge.to)) else { return Vec::new() };
-    let siblings = edges.iter().filter(|(_, other)| other.from == edge.from);
-    let place_of = |other: &Edge| slots.get(other.to).map_or(0.0, |slot| slot.x);
-    let mut order: Vec<(f64, &str)> = siblings.map(|(_, other)| (place_of(other), other.label.as_str())).collect();
-    order.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let rank = order.iter().position(|(_, label)| *label == edge.label).unwrap_or(0) as f64;
-    let share = (rank + 1.0) / (order.len() as f64 + 1.0) - 0.5;
-    let is_decision = chart.nodes.get(edge.from).is_some_and(|node| node.shape == Shape::Decision);
-    let x = from.x + share * from.width * 0.9;
+    let (Some(start), Some(end)) = (way.first(), way.last()) else { return Vec::new() };
+    let (Some(from), Some(to)) = (places.get(*start), places.get(*end)) else { return Vec::new() };
+    let toward = |way: &Vec<usize>| way.get(1).and_then(|slot| slots.get(*slot)).map_or(0.0, |slot| slot.x);
+    let mut siblings: Vec<&Vec<usize>> = routes.iter().filter(|other| other.first() == Some(start)).collect();
+    siblings.sort_by(|a, b| toward(a).total_cmp(&toward(b)));
+    let rank = siblings.iter().position(|other| other.as_slice() == way).unwrap_or(0) as f64;
+    let share = ((rank + 1.0) / (siblings.len() as f64 + 1.0) - 0.5) * 0.9;
+    let is_decision = chart.nodes.get(*start).is_some_and(|node| node.shape == Shape::Decision);
     // On a diamond the lower edge rises towards its corners.
-    let rise = if is_decision { (share * 0.9).abs() * from.height } else { 0.0 };
-    let start = (x, from.y + from.height / 2.0 - rise);
-    let mut line = vec![start];
+    let rise = if is_decision { share.abs() * from.height } else { 0.0 };
+    let (x, bottom) = (from.x + share * from.width, from.y + from.height / 2.0);
+    let mut line = vec![(x, bottom - rise), (x, bottom + LABELS)];
     line.extend(way.iter().skip(1).take(way.len().saturating_sub(2)).filter_map(|slot| slots.get(*slot)).map(middle));
     line.push((to.x, to.y - to.height / 2.0));
     line
 }
 
+/// Joins edges between the same two nodes: one line, with all its answers.
+fn joined(chart: &Chart) -> Chart {
+    let mut edges: Vec<Edge> = Vec::new();
+    for edge in &chart.edges {
+        match edges.iter_mut().find(|known| (known.from, known.to) == (edge.from, edge.to)) {
+            Some(known) => known.label = format!("{}, {}", known.label, edge.label),
+            None => edges.push(edge.clone()),
+        }
+    }
+    Chart { nodes: chart.nodes.clone(), edges }
+}
+
 /// Draws a chart. `title` names it for those who cannot see it; the steps of the page are its text alternative.
 pub fn svg(chart: &Chart, title: &str) -> String {
+    let chart = &joined(chart);
     let drawn = layout(chart);
     let mut out = String::new();
     let (width, height) = (drawn.width.ceil(), drawn.height.ceil());
@@ -400,6 +414,7 @@ pub fn svg(chart: &Chart, title: &str) -> String {
     for (edge, line) in chart.edges.iter().zip(&drawn.lines) {
         draw_edge(edge, line, chart, &mut out);
     }
+    draw_labels(chart, &drawn.lines, &mut out);
     for (node, place) in chart.nodes.iter().zip(&drawn.places) {
         draw_node(node, *place, &mut out);
     }
@@ -408,30 +423,42 @@ pub fn svg(chart: &Chart, title: &str) -> String {
 }
 
 fn draw_edge(edge: &Edge, line: &[(f64, f64)], chart: &Chart, out: &mut String) {
-    let (Some(first), Some(last)) = (line.first(), line.last()) else { return };
+    let [port, first, rest @ ..] = line else { return };
     let class = chart.nodes.get(edge.to).map_or("", |node| node.class.as_str());
-    let _ = write!(out, "<g class=\"fc-edge to-{}\"><path d=\"M{:.1} {:.1}", escaped(class), first.0, first.1);
-    for (from, to) in line.iter().zip(line.iter().skip(1)) {
+    let _ = write!(out, "<g class=\"fc-edge to-{}\"><title>{}</title>", escaped(class), escaped(&edge.label));
+    let _ = write!(out, "<path d=\"M{:.1} {:.1}V{:.1}", port.0, port.1, first.1);
+    for (from, to) in [first].into_iter().chain(rest).zip(rest) {
         let half = (to.1 - from.1) / 2.0;
-        let (upper, lower) = (from.1 + half, to.1 - half);
-        let _ = write!(out, "C{:.1} {upper:.1} {:.1} {lower:.1} {:.1} {:.1}", from.0, to.0, to.0, to.1);
+        let middle = from.1 + half;
+        let _ = write!(out, "C{:.1} {middle:.1} {:.1} {middle:.1} {:.1} {:.1}", from.0, to.0, to.0, to.1);
     }
-    let (x, y) = *last;
+    let Some((x, y)) = rest.last() else { return };
     let _ = write!(
         out,
-        "\"/><path class=\"fc-tip\" d=\"M{:.1} {:.1}L{x:.1} {y:.1}L{:.1} {:.1}z\"/>",
+        "\"/><path class=\"fc-tip\" d=\"M{:.1} {:.1}L{x:.1} {y:.1}L{:.1} {:.1}z\"/></g>",
         x - 4.0,
         y - 8.0,
         x + 4.0,
         y - 8.0
     );
-    let label = escaped(&cut(&edge.label, 14));
-    let _ = write!(
-        out,
-        "<text class=\"fc-label\" x=\"{:.1}\" y=\"{:.1}\" text-anchor=\"middle\">{label}</text></g>",
-        first.0,
-        first.1 + 15.0
-    );
+}
+
+/// Answers of a node, each beside its line, in two rows so that neighbours do not touch. They come after the lines,
+/// so that no line runs through them.
+fn draw_labels(chart: &Chart, lines: &[Vec<(f64, f64)>], out: &mut String) {
+    for node in 0..chart.nodes.len() {
+        let its = chart.edges.iter().zip(lines).filter(|(edge, _)| edge.from == node);
+        let mut its: Vec<(f64, f64, &str)> =
+            its.filter_map(|(edge, line)| line.get(1).map(|at| (at.0, at.1, edge.label.as_str()))).collect();
+        its.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let most = if its.len() > 3 { 14 } else { 22 };
+        for (rank, (x, y, label)) in its.iter().enumerate() {
+            let y = y - if rank % 2 == 0 { 22.0 } else { 6.0 };
+            let label = escaped(&cut(label, most));
+            let _ =
+                write!(out, "<text class=\"fc-label\" x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"middle\">{label}</text>");
+        }
+    }
 }
 
 fn draw_node(node: &Node, place: Place, out: &mut String) {
