@@ -13,3 +13,5 @@
 
 pub mod diagnostic;
 pub mod entry;
+pub mod knowledge;
+pub mod source;

@@ -3,6 +3,8 @@
 //! In: faults as data, from every room. Out: marks in file and line order, reports in four forms.
 //! Never: decides what is a fault, reads or writes a file.
 
+pub mod catalogue;
+
 mod mark;
 mod mark_id;
 mod span;

@@ -1,5 +1,163 @@
 //! Entries as meant: what the files of the folder say, with every value's place, not yet linked to each other.
+//!
+//! In: the texts of the folder. Out: entries by kind and the shop's settings; a mark for everything that cannot be
+//! read as its field wants it. Never: looks from one entry at another, reads or writes a file.
+//! YAML passes through serde here and nowhere else.
 
+mod convert;
+mod destination;
+mod fields;
+mod folded;
+mod front_matter;
+mod inspect;
+mod kind;
+mod model;
+mod nearest;
+mod prose;
+mod read_detail;
+mod read_entry;
+mod read_settings;
+mod rules;
+mod scan;
+mod settings;
+mod shape;
+mod text_forms;
 mod vehicles;
+mod written;
+mod years;
 
+pub use kind::{ID_LIMIT, Kind, is_id};
+pub use model::{
+    AccountsFor, Answers, AnswersOfChecks, Change, Characteristic, Check, Condition, CustomerText, Entry, Faulty,
+    FitBox, Guide, Hazard, Head, Likelihood, Measurement, Place, Source, Specification, Symptom, System, Telling,
+    WrittenFlow, WrittenStep,
+};
+pub use nearest::nearest;
+pub use prose::{CalculationBlock, Heading, Link, Origin, Picture, Prose, Target};
+pub use rules::NOT_SURE;
+pub use scan::{CALCULATION_LANGUAGE, MARKDOWN};
+pub use settings::{HazardClass, Shop, Stakes, Term};
+pub use shape::{HAZARD_CLASSES, LIKELIHOOD_WORDS};
 pub use vehicles::{Line, OptionValue, VehicleOption, Vehicles};
+pub use years::{YearRange, YearsFault, YearsFaultKind, parse_years};
+
+use crate::diagnostic::{FileId, Mark, MarkId, Span};
+use crate::source::{Folder, TextFile};
+use read_detail::Detail;
+use read_entry::read_entry;
+
+/// Everything that the folder says, by kind, each kind in the order of ids.
+#[derive(Clone, Debug, Default)]
+pub struct Entries {
+    /// The shop.
+    pub shop: Shop,
+    /// Its vehicle lines.
+    pub vehicles: Vehicles,
+    /// Whether something about the vehicle lines has a mark already.
+    pub vehicles_faulty: bool,
+    /// Trade terms.
+    pub terms: Vec<Term>,
+    /// Hazard classes that the shop words itself or adds.
+    pub cautions: Vec<HazardClass>,
+    /// Symptoms.
+    pub symptoms: Vec<Entry<Symptom>>,
+    /// Conditions.
+    pub conditions: Vec<Entry<Condition>>,
+    /// Characteristics.
+    pub characteristics: Vec<Entry<Characteristic>>,
+    /// Checks.
+    pub checks: Vec<Entry<Check>>,
+    /// Systems.
+    pub systems: Vec<Entry<System>>,
+    /// Guides.
+    pub guides: Vec<Entry<Guide>>,
+}
+
+/// Reads every text of the folder.
+pub fn read_entries(folder: &Folder) -> (Entries, Vec<Mark>) {
+    let mut marks = Vec::new();
+    let mut entries = Entries::default();
+    for (index, source) in folder.texts.iter().enumerate() {
+        let file = FileId(u32::try_from(index).unwrap_or(u32::MAX));
+        read_file(file, source, &mut entries, &mut marks);
+    }
+    settle(&mut entries.symptoms, &mut marks);
+    settle(&mut entries.conditions, &mut marks);
+    settle(&mut entries.characteristics, &mut marks);
+    settle(&mut entries.checks, &mut marks);
+    settle(&mut entries.systems, &mut marks);
+    settle(&mut entries.guides, &mut marks);
+    inspect_hazard_classes(&entries, &mut marks);
+    inspect_foreign_folders(folder, &mut marks);
+    (entries, marks)
+}
+
+fn read_file(file: FileId, source: &TextFile, entries: &mut Entries, marks: &mut Vec<Mark>) {
+    match source.path.as_str() {
+        "shop.yaml" => entries.shop = read_shop(file, source, marks),
+        "vehicles.yaml" => (entries.vehicles, entries.vehicles_faulty) = read_vehicles(file, source, marks),
+        "words.yaml" => entries.terms = read_words(file, source, marks),
+        "cautions.yaml" => entries.cautions = read_cautions(file, source, marks),
+        path => match path.split_once('/').and_then(|(folder, _)| Kind::of_folder(folder)) {
+            Some(kind) => read_of_kind(kind, file, source, entries, marks),
+            None => {}
+        },
+    }
+}
+
+fn read_of_kind(kind: Kind, file: FileId, source: &TextFile, entries: &mut Entries, marks: &mut Vec<Mark>) {
+    if !source.path.ends_with(".md") {
+        let name = source.path.rsplit('/').next().unwrap_or("");
+        marks.push(Mark::new(MarkId::BadId, Span::start_of(file)).with("found", inspect::short(name)));
+        return;
+    }
+    match kind {
+        Kind::Symptom => entries.symptoms.push(read_entry(kind, file, source, marks)),
+        Kind::Condition => entries.conditions.push(read_entry(kind, file, source, marks)),
+        Kind::Characteristic => entries.characteristics.push(read_entry(kind, file, source, marks)),
+        Kind::Check => entries.checks.push(read_entry(kind, file, source, marks)),
+        Kind::System => entries.systems.push(read_entry(kind, file, source, marks)),
+        Kind::Guide => entries.guides.push(read_entry(kind, file, source, marks)),
+    }
+}
+
+/// Sorts by id and keeps the first of several with one id.
+fn settle<D: Detail>(entries: &mut Vec<Entry<D>>, marks: &mut Vec<Mark>) {
+    entries.sort_by(|a, b| (&a.head.id, a.head.file).cmp(&(&b.head.id, b.head.file)));
+    let mut first: Option<(String, FileId)> = None;
+    entries.retain(|entry| match &first {
+        Some((id, file)) if *id == entry.head.id => {
+            let mark = Mark::new(MarkId::DuplicateId, Span::start_of(entry.head.file)).with("found", id.clone());
+            marks.push(mark.with("kind", entry.head.kind.word()).see(Span::start_of(*file), "the first one is here"));
+            false
+        }
+        _ => {
+            first = Some((entry.head.id.clone(), entry.head.file));
+            true
+        }
+    });
+}
+
+/// A folder whose name is nearly that of a kind holds entries that nobody would ever read.
+fn inspect_foreign_folders(folder: &Folder, marks: &mut Vec<Mark>) {
+    for (at, path) in folder.foreign_folders.iter().enumerate() {
+        if let Some(near) = nearest(path, Kind::ALL.into_iter().map(Kind::folder)) {
+            let mark = Mark::new(MarkId::BadId, Span::start_of(folder.foreign_id(at))).with("found", path.clone());
+            marks.push(mark.with("nearest", near));
+        }
+    }
+}
+
+/// Hazard classes of checks must be known, or no caution could be shown for them.
+fn inspect_hazard_classes(entries: &Entries, marks: &mut Vec<Mark>) {
+    let own = entries.cautions.iter().map(|class| class.id.as_str());
+    let known: Vec<&str> = HAZARD_CLASSES.into_iter().chain(own).collect();
+    let hazards = entries.checks.iter().flat_map(|check| &check.detail.hazards);
+    for hazard in hazards.filter(|hazard| !known.contains(&hazard.value.as_str())) {
+        let mark = Mark::new(MarkId::BadValue, hazard.span).with("found", hazard.value.clone());
+        let mark = mark.with("expected", "a hazard class, or `none`");
+        marks.push(mark.with_some("nearest", nearest(&hazard.value, known.iter().copied())));
+    }
+}
+
+use read_settings::{read_cautions, read_shop, read_vehicles, read_words};

@@ -1,0 +1,109 @@
+//! Marks of what entries fit.
+
+use super::{ExampleFile, Row};
+use crate::diagnostic::MarkId;
+
+pub(super) const ROWS: &[Row] = &[
+    Row {
+        id: MarkId::UnknownVehicle,
+        headline: "no {what} is called `{found}`[; did you mean `{nearest}`?]",
+        help: "Known are: {known}.",
+        about: "A line, an option or a value of an option is not in vehicles.yaml.",
+        wrong: &[ExampleFile {
+            path: "checks/bends-change-it.md",
+            text: Some(
+                r#"---
+title: Change in bends
+where: counter
+minutes: 1
+ask: Does the hum change in a bend?
+basis: demo
+fits: [{line: tran}]
+answers: {yes: "Yes", no: "No"}
+---
+"#,
+            ),
+        }],
+        right: &[ExampleFile {
+            path: "checks/bends-change-it.md",
+            text: Some(
+                r#"---
+title: Change in bends
+where: counter
+minutes: 1
+ask: Does the hum change in a bend?
+basis: demo
+fits: [{line: tarn}]
+answers: {yes: "Yes", no: "No"}
+---
+"#,
+            ),
+        }],
+    },
+    Row {
+        id: MarkId::EmptyFit,
+        headline: "no vehicle is in this box; there are: {expected}",
+        help: "",
+        about: "A box of `fits` holds no vehicle of those that it may hold.",
+        wrong: &[ExampleFile {
+            path: "checks/bends-change-it.md",
+            text: Some(
+                r#"---
+title: Change in bends
+where: counter
+minutes: 1
+ask: Does the hum change in a bend?
+basis: demo
+fits: [{line: tarn, years: 2025-}]
+answers: {yes: "Yes", no: "No"}
+---
+"#,
+            ),
+        }],
+        right: &[ExampleFile {
+            path: "checks/bends-change-it.md",
+            text: Some(
+                r#"---
+title: Change in bends
+where: counter
+minutes: 1
+ask: Does the hum change in a bend?
+basis: demo
+fits: [{line: tarn, years: 2024-}]
+answers: {yes: "Yes", no: "No"}
+---
+"#,
+            ),
+        }],
+    },
+    Row {
+        id: MarkId::ReferenceOutsideFit,
+        headline: "`{found}` is about other vehicles ({theirs}) than this entry ({ours})",
+        help: "",
+        about: "Two entries refer to each other but have no vehicle in common, so the reference helps nobody.",
+        wrong: &[
+            ExampleFile {
+                path: "guides/tips.md",
+                text: Some("---\ntitle: Tips\nbasis: demo\nfits: [{line: tarn}]\n---\nListen.\n"),
+            },
+            ExampleFile {
+                path: "guides/bearings.md",
+                text: Some(
+                    "---\ntitle: Bearings of the Rill\nbasis: demo\nfits: [{line: rill}]\n---\nRead [the tips](tips.md).\n",
+                ),
+            },
+        ],
+        right: &[
+            ExampleFile {
+                path: "guides/tips.md",
+                text: Some("---\ntitle: Tips\nbasis: demo\nfits: [{line: tarn}, {line: rill}]\n---\nListen.\n"),
+            },
+            ExampleFile {
+                path: "guides/bearings.md",
+                text: Some(
+                    "---\ntitle: Bearings of the Rill\nbasis: demo\nfits: [{line: rill}]\n---\nRead [the tips](tips.md).\n",
+                ),
+            },
+        ],
+    },
+];

@@ -1,0 +1,260 @@
+//! Resolves what entries say of each other, value by value.
+
+use super::fit::{Region, Universe};
+use super::model::{AccountsFor, AnswersOf, Check, CustomerText, Evidence, Link, Target, Text};
+use super::names::Names;
+use super::regions::region;
+use super::shelf::{EntryRef, OfKind, Ref};
+use crate::diagnostic::{Mark, MarkId, Span, Spanned};
+use crate::entry::{self, Answers, AnswersOfChecks, Entries, Kind, NOT_SURE, Place, Prose, nearest};
+
+/// What linking knows while it goes through the entries.
+pub(super) struct Linking<'a> {
+    pub(super) entries: &'a Entries,
+    pub(super) universe: &'a Universe,
+    pub(super) names: &'a Names,
+    pub(super) pictures: &'a [String],
+    /// The region of every entry, by kind and position.
+    pub(super) regions: &'a super::AllRegions,
+    pub(super) marks: Vec<Mark>,
+    /// References of the entry at hand, with where they stand.
+    pub(super) references: Vec<Reference>,
+    pub(super) used_pictures: std::collections::BTreeSet<String>,
+}
+
+/// A reference that was found, and where.
+pub(super) struct Reference {
+    pub(super) entry: EntryRef,
+    pub(super) span: Span,
+    /// The vehicles for which it is made, where they are fewer than the entry's.
+    pub(super) narrower: Option<Region>,
+    /// Whether it says that the other entry is replaced.
+    pub(super) replaces: bool,
+}
+
+impl Linking<'_> {
+    pub(super) fn note(&mut self, entry: EntryRef, span: Span) {
+        self.references.push(Reference { entry, span, narrower: None, replaces: false });
+    }
+
+    /// Resolves a bare id.
+    pub(super) fn refer<D: OfKind>(&mut self, name: &Spanned<String>) -> Option<Ref<D>> {
+        match self.names.of_kind(D::KIND, name) {
+            Ok(entry) => {
+                self.note(entry, name.span);
+                Some(Ref::new(entry.position()))
+            }
+            Err(mark) => {
+                self.marks.extend(mark);
+                None
+            }
+        }
+    }
+
+    pub(super) fn region(&mut self, boxes: Option<&Vec<entry::FitBox>>, whole: &Region) -> Region {
+        region(self.universe, boxes, whole, self.entries.vehicles_faulty, &mut self.marks)
+    }
+
+    /// Resolves answers of checks. `place` is where such checks must be done, if that matters.
+    pub(super) fn answers_of(&mut self, rows: &AnswersOfChecks, place: Option<Place>) -> Vec<AnswersOf> {
+        let mut linked = Vec::new();
+        for (name, answers) in rows {
+            let Some(check) = self.refer::<Check>(name) else { continue };
+            self.inspect_place(check, name, place);
+            let answers = answers.iter().filter_map(|answer| self.answer(check, answer)).collect();
+            linked.push(AnswersOf { check, answers, span: name.span });
+        }
+        linked
+    }
+
+    fn inspect_place(&mut self, check: Ref<Check>, name: &Spanned<String>, place: Option<Place>) {
+        let Some(known) = self.entries.checks.get(check.position()) else { return };
+        let faulty = known.head.faulty.touches("where");
+        if let Some(place) = place.filter(|place| *place != known.detail.place && !faulty) {
+            let found = format!("{} ({})", name.value, known.detail.place.word());
+            let mark = Mark::new(MarkId::BadValue, name.span).with("found", found);
+            self.marks.push(mark.with("expected", format!("a check whose `where` is `{}`", place.word())));
+        }
+    }
+
+    /// The position of an answer among those of its check.
+    fn answer(&mut self, check: Ref<Check>, answer: &Spanned<String>) -> Option<usize> {
+        let known = self.entries.checks.get(check.position())?;
+        let ids = answer_ids(&known.detail.answers);
+        if let Some(at) = ids.iter().position(|id| **id == answer.value) {
+            return Some(at);
+        }
+        let is_faulty = ["answers", "measures", "bands"].iter().any(|field| known.head.faulty.touches(field));
+        if !is_faulty {
+            let known_answers = if answer.value == NOT_SURE {
+                "nothing: not being sure never counts for or against anything".to_owned()
+            } else {
+                ids.join(", ")
+            };
+            let mark = Mark::new(MarkId::UnknownAnswer, answer.span)
+                .with("found", answer.value.clone())
+                .with("check", known.head.id.clone())
+                .with("expected", known_answers);
+            self.marks.push(mark.with_some("nearest", nearest(&answer.value, ids.into_iter())));
+        }
+        None
+    }
+
+    /// Resolves the symptoms of a candidate whose own region is `whole`.
+    pub(super) fn accounts_for(&mut self, rows: &[entry::AccountsFor], whole: &Region) -> Vec<AccountsFor> {
+        let mut linked = Vec::new();
+        for row in rows {
+            let region = self.region(row.fits.as_ref(), whole);
+            let evidence = self.evidence(row);
+            if let Some(symptom) = self.refer::<super::model::Symptom>(&row.symptom) {
+                if let Some(reference) = self.references.last_mut() {
+                    reference.narrower = Some(region.clone());
+                }
+                let of_symptom = self.regions.get(symptom.into());
+                let region = of_symptom.map_or_else(|| region.clone(), |other| region.intersection(other));
+                linked.push(AccountsFor { symptom, span: row.symptom.span, prior: row.prior, region, evidence });
+            }
+        }
+        linked
+    }
+
+    fn evidence(&mut self, row: &entry::AccountsFor) -> Vec<Evidence> {
+        let mut linked = Vec::new();
+        for (name, answers) in &row.evidence {
+            let Some(check) = self.refer::<Check>(name) else { continue };
+            let answers = answers.iter();
+            let answers = answers.filter_map(|(answer, chance)| Some((self.answer(check, answer)?, chance.clone())));
+            let answers = answers.collect();
+            linked.push(Evidence { check, span: name.span, answers });
+        }
+        linked
+    }
+
+    /// Resolves the links and pictures of a text. `own` are the headings that links without a file may lead to.
+    pub(super) fn text(&mut self, prose: &Prose, own: &[entry::Heading]) -> Text {
+        let links = prose.links.iter().filter_map(|link| self.link(link, own)).collect();
+        let pictures = prose.pictures.iter().filter_map(|picture| self.picture(picture)).collect();
+        Text {
+            markdown: prose.text.clone(),
+            links,
+            pictures,
+            headings: prose.headings.clone(),
+            calculations: prose.calculations.clone(),
+        }
+    }
+
+    fn link(&mut self, link: &entry::Link, own: &[entry::Heading]) -> Option<Link> {
+        let target = match &link.target {
+            entry::Target::Outside(address) => Target::Outside(address.clone()),
+            entry::Target::Calculation(name) => Target::Calculation(name.clone()),
+            entry::Target::Heading(anchor) => {
+                self.inspect_heading(anchor, own, link.span);
+                Target::Heading(anchor.clone())
+            }
+            entry::Target::Entry { kind, id, heading } => self.entry_link(*kind, id, heading.as_deref(), link.span)?,
+            entry::Target::Specification { system, name } => self.specification(system, name, link.span)?,
+            entry::Target::Elsewhere(path) => self.elsewhere(path, link.span)?,
+            entry::Target::Unsafe => return None,
+        };
+        Some(Link { target, words: link.words.clone(), span: link.span })
+    }
+
+    fn entry_link(&mut self, kind: Kind, id: &str, heading: Option<&str>, span: Span) -> Option<Target> {
+        let entry = match self.names.of_link(kind, id, span) {
+            Ok(entry) => entry,
+            Err(mark) => {
+                self.marks.push(mark);
+                return None;
+            }
+        };
+        self.note(entry, span);
+        let head = super::head_of(self.entries, entry);
+        if let (Some(anchor), Some(head)) = (heading, head.filter(|head| !head.faulty.whole)) {
+            self.inspect_heading(anchor, &head.body.headings, span);
+        }
+        Some(Target::Entry(entry, heading.map(str::to_owned)))
+    }
+
+    fn inspect_heading(&mut self, anchor: &str, headings: &[entry::Heading], span: Span) {
+        if !headings.iter().any(|heading| heading.anchor == anchor) {
+            let near = nearest(anchor, headings.iter().map(|heading| heading.anchor.as_str()));
+            self.marks.push(Mark::new(MarkId::DanglingHeading, span).with("found", anchor).with_some("nearest", near));
+        }
+    }
+
+    fn specification(&mut self, system: &str, name: &str, span: Span) -> Option<Target> {
+        let system = self.refer::<super::model::System>(&Spanned::new(system.to_owned(), span))?;
+        let known = self.entries.systems.get(system.position())?;
+        let names = known.detail.specifications.iter().map(|specification| specification.name.value.as_str());
+        if let Some(at) = names.clone().position(|known| known == name) {
+            return Some(Target::Specification(system, at));
+        }
+        if !known.head.faulty.touches("specifications") {
+            let what = format!("specification of `{}`", known.head.id);
+            let mark = Mark::new(MarkId::UnknownName, span).with("found", name).with("what", what);
+            self.marks.push(mark.with_some("nearest", nearest(name, names)));
+        }
+        None
+    }
+
+    fn elsewhere(&mut self, path: &str, span: Span) -> Option<Target> {
+        if path == "words.yaml" {
+            return Some(Target::Words);
+        }
+        if self.pictures.iter().any(|picture| picture == path) {
+            self.used_pictures.insert(path.to_owned());
+            return Some(Target::Picture(path.to_owned()));
+        }
+        let near = nearest(path, self.pictures.iter().map(String::as_str));
+        let mark = Mark::new(MarkId::DanglingReference, span).with("found", path).with("what", "entry");
+        self.marks.push(mark.with_some("nearest", near));
+        None
+    }
+
+    fn picture(&mut self, picture: &entry::Picture) -> Option<String> {
+        let path = picture.path.as_ref()?;
+        if self.pictures.contains(path) {
+            self.used_pictures.insert(path.clone());
+            return Some(path.clone());
+        }
+        let near = nearest(path, self.pictures.iter().map(String::as_str));
+        let mark = Mark::new(MarkId::MissingPicture, picture.span).with("found", path.clone());
+        self.marks.push(mark.with_some("nearest", near));
+        None
+    }
+
+    /// A text for customers, with the shop's first language where none is named.
+    pub(super) fn customer_text(&mut self, texts: &entry::CustomerText) -> CustomerText {
+        let texts = texts.iter();
+        let mut texts: CustomerText =
+            texts.map(|(language, text)| (self.language(language.as_ref()), text.value.clone())).collect();
+        let rank = |language: &str| self.entries.shop.languages.iter().position(|known| known == language);
+        texts.sort_by_key(|(language, _)| rank(language).unwrap_or(usize::MAX));
+        texts
+    }
+
+    /// The language named, which must be one of the shop's.
+    pub(super) fn language(&mut self, language: Option<&Spanned<String>>) -> String {
+        let known = &self.entries.shop.languages;
+        match language {
+            None => known.first().cloned().unwrap_or_default(),
+            Some(language) => {
+                if !known.contains(&language.value) {
+                    let mark = Mark::new(MarkId::BadValue, language.span).with("found", language.value.clone());
+                    let expected = format!("a language of the shop: {}", known.join(", "));
+                    self.marks.push(mark.with("expected", expected));
+                }
+                language.value.clone()
+            }
+        }
+    }
+}
+
+/// The ids of a check's answers, in order.
+pub(super) fn answer_ids(answers: &Answers) -> Vec<&str> {
+    match answers {
+        Answers::Worded(rows) => rows.iter().map(|(id, _)| id.value.as_str()).collect(),
+        Answers::Measured(measurement) => measurement.bands.iter().map(|(id, _)| id.value.as_str()).collect(),
+        Answers::Missing => Vec::new(),
+    }
+}

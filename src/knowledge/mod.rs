@@ -1,0 +1,312 @@
+//! Entries linked to each other.
+//!
+//! In: entries as meant, and the paths of the pictures. Out: [`Knowledge`], in which every reference leads to an entry
+//! that exists and every `fits` is a set of vehicles; a mark for everything that leads nowhere, contradicts itself or
+//! wants an editor. Never: evaluates a calculation, decides anything about a symptom, reads or writes a file.
+
+pub mod fit;
+
+mod editorial;
+mod link_detail;
+mod linking;
+mod model;
+mod names;
+mod pictures;
+mod reading;
+mod regions;
+mod replacement;
+mod shelf;
+mod surroundings;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+pub use model::{
+    AccountsFor, Answer, AnswersOf, Change, Characteristic, Check, Condition, CustomerText, Entry, Evidence, Flow,
+    Guide, Head, Link, Measurement, Specification, Step, Symptom, System, Target, Telling, Term, Text,
+};
+pub use reading::{Counts, grade, reading_grade};
+pub use shelf::{EntryRef, OfKind, Ref, Shelf};
+
+use crate::diagnostic::{Mark, MarkId};
+use crate::entry::{self, Entries, HAZARD_CLASSES, HazardClass, Kind, Shop};
+use crate::source::Folder;
+use fit::{Region, Universe};
+use jiff::civil::Date;
+use link_detail::LinkDetail;
+use linking::{Linking, Reference};
+use names::Names;
+
+/// Everything the shop knows, linked.
+#[derive(Clone, Debug)]
+pub struct Knowledge {
+    /// The shop.
+    pub shop: Shop,
+    /// Its vehicles.
+    pub universe: Universe,
+    /// Trade terms, in the order of the alphabet.
+    pub terms: Vec<Term>,
+    /// Hazard classes by id.
+    pub hazard_classes: BTreeMap<String, HazardClass>,
+    /// Symptoms.
+    pub symptoms: Shelf<Symptom>,
+    /// Conditions.
+    pub conditions: Shelf<Condition>,
+    /// Characteristics.
+    pub characteristics: Shelf<Characteristic>,
+    /// Checks.
+    pub checks: Shelf<Check>,
+    /// Systems.
+    pub systems: Shelf<System>,
+    /// Guides.
+    pub guides: Shelf<Guide>,
+    /// Paths of the pictures that texts show, inside the folder of entries.
+    pub pictures: BTreeSet<String>,
+}
+
+impl Knowledge {
+    /// The head of an entry of any kind.
+    pub fn head(&self, entry: EntryRef) -> Option<&Head> {
+        let at = entry.position();
+        match entry.kind {
+            Kind::Symptom => self.symptoms.at(at).map(|entry| &entry.head),
+            Kind::Condition => self.conditions.at(at).map(|entry| &entry.head),
+            Kind::Characteristic => self.characteristics.at(at).map(|entry| &entry.head),
+            Kind::Check => self.checks.at(at).map(|entry| &entry.head),
+            Kind::System => self.systems.at(at).map(|entry| &entry.head),
+            Kind::Guide => self.guides.at(at).map(|entry| &entry.head),
+        }
+    }
+
+    fn head_mut(&mut self, entry: EntryRef) -> Option<&mut Head> {
+        let at = entry.position();
+        match entry.kind {
+            Kind::Symptom => self.symptoms.at_mut(at).map(|entry| &mut entry.head),
+            Kind::Condition => self.conditions.at_mut(at).map(|entry| &mut entry.head),
+            Kind::Characteristic => self.characteristics.at_mut(at).map(|entry| &mut entry.head),
+            Kind::Check => self.checks.at_mut(at).map(|entry| &mut entry.head),
+            Kind::System => self.systems.at_mut(at).map(|entry| &mut entry.head),
+            Kind::Guide => self.guides.at_mut(at).map(|entry| &mut entry.head),
+        }
+    }
+
+    /// References to every entry, by kind and id.
+    pub fn entries(&self) -> impl Iterator<Item = EntryRef> + '_ {
+        Kind::ALL.into_iter().flat_map(|kind| (0..self.count(kind)).map(move |at| EntryRef::new(kind, at)))
+    }
+
+    /// How many entries of a kind there are.
+    pub fn count(&self, kind: Kind) -> usize {
+        match kind {
+            Kind::Symptom => self.symptoms.len(),
+            Kind::Condition => self.conditions.len(),
+            Kind::Characteristic => self.characteristics.len(),
+            Kind::Check => self.checks.len(),
+            Kind::System => self.systems.len(),
+            Kind::Guide => self.guides.len(),
+        }
+    }
+
+    /// The entry of that kind and id; the entries of a kind are in the order of ids.
+    pub fn find(&self, kind: Kind, id: &str) -> Option<EntryRef> {
+        let (mut low, mut high) = (0, self.count(kind));
+        while low < high {
+            let middle = low.midpoint(high);
+            let entry = EntryRef::new(kind, middle);
+            match self.head(entry)?.id.as_str().cmp(id) {
+                std::cmp::Ordering::Equal => return Some(entry),
+                std::cmp::Ordering::Less => low = middle + 1,
+                std::cmp::Ordering::Greater => high = middle,
+            }
+        }
+        None
+    }
+
+    /// The reference as one to an entry of a kind, if it is of that kind.
+    pub fn typed<D: OfKind>(&self, entry: EntryRef) -> Option<Ref<D>> {
+        (entry.kind == D::KIND && entry.position() < self.count(D::KIND)).then(|| Ref::new(entry.position()))
+    }
+}
+
+/// Links everything. `today` is the day against which review dates are held; `None` leaves `review-overdue` out.
+pub fn link(entries: &Entries, folder: &Folder, today: Option<Date>) -> (Knowledge, Vec<Mark>) {
+    let universe = Universe::new(&entries.vehicles);
+    let names = Names::new(entries);
+    let mut marks = Vec::new();
+    let regions = AllRegions::new(entries, &universe, &mut marks);
+    let mut linking = Linking {
+        entries,
+        universe: &universe,
+        names: &names,
+        pictures: &folder.pictures,
+        regions: &regions,
+        marks,
+        references: Vec::new(),
+        used_pictures: BTreeSet::new(),
+    };
+    let mut references = Vec::new();
+    let symptoms = shelf(&entries.symptoms, &mut linking, &mut references);
+    let conditions = shelf(&entries.conditions, &mut linking, &mut references);
+    let characteristics = shelf(&entries.characteristics, &mut linking, &mut references);
+    let checks = shelf(&entries.checks, &mut linking, &mut references);
+    let systems = shelf(&entries.systems, &mut linking, &mut references);
+    let guides = shelf(&entries.guides, &mut linking, &mut references);
+    let terms = entries.terms.iter().map(|term| link_term(term, &mut linking, &mut references)).collect();
+    let Linking { mut marks, used_pictures, .. } = linking;
+    pictures::inspect(folder, entries, &used_pictures, &mut marks);
+    let mut knowledge = Knowledge {
+        shop: entries.shop.clone(),
+        universe,
+        terms,
+        hazard_classes: hazard_classes(entries),
+        symptoms,
+        conditions,
+        characteristics,
+        checks,
+        systems,
+        guides,
+        pictures: used_pictures,
+    };
+    replacement::settle(&mut knowledge, &references, &mut marks);
+    surroundings::settle(&mut knowledge, entries, &references, &mut marks);
+    editorial::inspect(&mut knowledge, entries, today, &mut marks);
+    (knowledge, marks)
+}
+
+/// A reference and the entry that makes it; the terms of the shop make references too, but are no entries.
+struct Made {
+    by: Option<EntryRef>,
+    reference: Reference,
+}
+
+fn shelf<D: LinkDetail>(
+    entries: &[entry::Entry<D::Meant>],
+    linking: &mut Linking<'_>,
+    references: &mut Vec<Made>,
+) -> Shelf<D> {
+    let linked = entries.iter().enumerate().map(|(at, entry)| {
+        let by = EntryRef::new(D::KIND, at);
+        let linked = link_entry(by, entry, linking);
+        let made = linking.references.drain(..).map(|reference| Made { by: Some(by), reference });
+        references.extend(made);
+        linked
+    });
+    Shelf::new(linked.collect())
+}
+
+fn link_entry<D: LinkDetail>(by: EntryRef, entry: &entry::Entry<D::Meant>, linking: &mut Linking<'_>) -> Entry<D> {
+    let head = &entry.head;
+    let region = linking.regions.get(by).cloned().unwrap_or_else(|| linking.universe.everything());
+    let systems = head.systems.iter().filter_map(|system| linking.refer(system)).collect();
+    let replaces = head.replaces.iter().filter_map(|old| replaced(by.kind, old, linking)).collect();
+    let detail = D::link(&entry.detail, &region, &head.body.headings, linking);
+    let body = linking.text(&head.body, &head.body.headings);
+    let head = Head {
+        kind: head.kind,
+        id: head.id.clone(),
+        file: head.file,
+        title: head.title.clone(),
+        systems,
+        region,
+        sources: head.sources.clone(),
+        basis: head.basis.clone(),
+        created: head.created,
+        modified: head.modified,
+        due: head.review_by.as_ref().map(|date| date.value),
+        author: head.author.clone(),
+        replaces,
+        replaced_by: Vec::new(),
+        codes: head.codes.iter().map(|code| code.value.clone()).collect(),
+        body,
+        leads_to: Vec::new(),
+        led_from: Vec::new(),
+        faulty: head.faulty.clone(),
+    };
+    Entry { head, detail }
+}
+
+fn replaced(kind: Kind, name: &crate::diagnostic::Spanned<String>, linking: &mut Linking<'_>) -> Option<EntryRef> {
+    match linking.names.of_kind(kind, name) {
+        Ok(entry) => {
+            let reference = Reference { entry, span: name.span, narrower: None, replaces: true };
+            linking.references.push(reference);
+            Some(entry)
+        }
+        Err(mark) => {
+            linking.marks.extend(mark);
+            None
+        }
+    }
+}
+
+fn link_term(term: &entry::Term, linking: &mut Linking<'_>, references: &mut Vec<Made>) -> Term {
+    let mut see = Vec::new();
+    for path in &term.see {
+        let (kind, id) = &path.value;
+        match linking.names.of_link(*kind, id, path.span) {
+            Ok(entry) => {
+                let reference = Reference { entry, span: path.span, narrower: None, replaces: false };
+                references.push(Made { by: None, reference });
+                see.push(entry);
+            }
+            Err(mark) => linking.marks.push(mark),
+        }
+    }
+    Term { term: term.term.value.clone(), means: term.means.clone(), heard_as: term.heard_as.clone(), see }
+}
+
+/// Every class that a check may name: those that every shop has, with the shop's own words where it gives some.
+fn hazard_classes(entries: &Entries) -> BTreeMap<String, HazardClass> {
+    let usual = HAZARD_CLASSES.map(|id| HazardClass { id: id.to_owned(), signal: String::new(), text: None });
+    let own = entries.cautions.iter().cloned();
+    usual.into_iter().chain(own).map(|class| (class.id.clone(), class)).collect()
+}
+
+/// The region of every entry, before anything else about it is known.
+struct AllRegions(BTreeMap<Kind, Vec<Region>>);
+
+impl AllRegions {
+    fn new(entries: &Entries, universe: &Universe, marks: &mut Vec<Mark>) -> Self {
+        let mut all = BTreeMap::new();
+        for kind in Kind::ALL {
+            let regions = heads(entries, kind).into_iter().map(|head| {
+                let faulty = entries.vehicles_faulty;
+                regions::region(universe, head.fits.as_ref(), &universe.everything(), faulty, marks)
+            });
+            all.insert(kind, regions.collect());
+        }
+        Self(all)
+    }
+
+    fn get(&self, entry: EntryRef) -> Option<&Region> {
+        self.0.get(&entry.kind)?.get(entry.position())
+    }
+}
+
+/// The unlinked heads of one kind.
+fn heads(entries: &Entries, kind: Kind) -> Vec<&entry::Head> {
+    match kind {
+        Kind::Symptom => entries.symptoms.iter().map(|entry| &entry.head).collect(),
+        Kind::Condition => entries.conditions.iter().map(|entry| &entry.head).collect(),
+        Kind::Characteristic => entries.characteristics.iter().map(|entry| &entry.head).collect(),
+        Kind::Check => entries.checks.iter().map(|entry| &entry.head).collect(),
+        Kind::System => entries.systems.iter().map(|entry| &entry.head).collect(),
+        Kind::Guide => entries.guides.iter().map(|entry| &entry.head).collect(),
+    }
+}
+
+fn head_of(entries: &Entries, entry: EntryRef) -> Option<&entry::Head> {
+    let at = entry.position();
+    match entry.kind {
+        Kind::Symptom => entries.symptoms.get(at).map(|entry| &entry.head),
+        Kind::Condition => entries.conditions.get(at).map(|entry| &entry.head),
+        Kind::Characteristic => entries.characteristics.get(at).map(|entry| &entry.head),
+        Kind::Check => entries.checks.get(at).map(|entry| &entry.head),
+        Kind::System => entries.systems.get(at).map(|entry| &entry.head),
+        Kind::Guide => entries.guides.get(at).map(|entry| &entry.head),
+    }
+}
+
+/// A mark of the editorial kind, at an entry's title.
+fn at_title(id: MarkId, head: &entry::Head) -> Mark {
+    Mark::new(id, head.title.span).with("entry", head.title.value.clone())
+}

@@ -1,0 +1,17 @@
+//! Pictures that nothing shows.
+
+use std::collections::BTreeSet;
+
+use super::heads;
+use crate::diagnostic::{Mark, MarkId, Span};
+use crate::entry::{Entries, Kind};
+use crate::source::Folder;
+
+/// Marks pictures that no text shows, unless some text could not be read and may show them.
+pub(super) fn inspect(folder: &Folder, entries: &Entries, used: &BTreeSet<String>, marks: &mut Vec<Mark>) {
+    let is_whole = Kind::ALL.into_iter().flat_map(|kind| heads(entries, kind)).all(|head| !head.faulty.whole);
+    let unused = folder.pictures.iter().enumerate().filter(|(_, picture)| is_whole && !used.contains(*picture));
+    marks.extend(unused.map(|(at, picture)| {
+        Mark::new(MarkId::UnusedPicture, Span::start_of(folder.picture_id(at))).with("found", picture.clone())
+    }));
+}

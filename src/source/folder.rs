@@ -1,0 +1,267 @@
+//! Walking the folder.
+
+use std::fmt;
+use std::fs::{self, File};
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use walkdir::{DirEntry, WalkDir};
+
+use super::TEXT_LIMIT;
+use crate::diagnostic::{FileId, Mark, MarkId, Span};
+
+/// Settings without which nothing can be said about the entries.
+const NEEDED: [&str; 2] = ["shop.yaml", "vehicles.yaml"];
+
+/// Folders below the root that are read; others are passed over.
+const READ_FOLDERS: [&str; 8] =
+    ["symptoms", "conditions", "characteristics", "checks", "systems", "guides", "media", "outcomes"];
+
+/// The folder of entries as it stands on disk.
+#[derive(Clone, Debug, Default)]
+pub struct Folder {
+    /// Text files, sorted by path; a [`FileId`] is a position in this list.
+    pub texts: Vec<TextFile>,
+    /// Pictures below `media/`, sorted, as paths inside the folder.
+    pub pictures: Vec<String>,
+    /// Folders below the root that no kind of entry owns.
+    pub foreign_folders: Vec<String>,
+}
+
+impl Folder {
+    /// The id under which marks speak of the picture at that position.
+    pub fn picture_id(&self, at: usize) -> FileId {
+        FileId(u32::try_from(self.texts.len() + at).unwrap_or(u32::MAX))
+    }
+
+    /// The id under which marks speak of the foreign folder at that position.
+    pub fn foreign_id(&self, at: usize) -> FileId {
+        self.picture_id(self.pictures.len() + at)
+    }
+
+    /// The path of a text, a picture or a foreign folder.
+    pub fn path(&self, file: FileId) -> &str {
+        let at = file.0 as usize;
+        let texts = self.texts.iter().map(|text| &text.path);
+        texts.chain(&self.pictures).chain(&self.foreign_folders).nth(at).map_or("", String::as_str)
+    }
+
+    /// The text of a file; empty for what is no text.
+    pub fn text(&self, file: FileId) -> &str {
+        self.texts.get(file.0 as usize).map_or("", |text| &text.text)
+    }
+}
+
+/// A text file. One that could not be read stays in the list, so that references to it are not called dangling.
+#[derive(Clone, Debug, Default)]
+pub struct TextFile {
+    /// Path inside the folder, parts joined by `/`.
+    pub path: String,
+    /// What it says, without a byte-order mark; empty if it could not be read.
+    pub text: String,
+    /// Whether the text could be read.
+    pub readable: bool,
+}
+
+/// Why the folder as a whole cannot be read.
+#[derive(Debug)]
+pub struct SourceFault {
+    path: PathBuf,
+    cause: io::Error,
+}
+
+impl fmt::Display for SourceFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "the folder of entries `{}` cannot be read: {}", self.path.display(), self.cause)
+    }
+}
+
+/// Reads every text below `root`.
+///
+/// # Errors
+/// When `root` is no folder or may not be entered; faults of single files become marks.
+pub fn read_folder(root: &Path) -> Result<(Folder, Vec<Mark>), SourceFault> {
+    let fault = |cause| SourceFault { path: root.to_path_buf(), cause };
+    let real_root = fs::canonicalize(root).map_err(fault)?;
+    fs::read_dir(&real_root).map_err(fault)?;
+    let mut found: Vec<Found> = walk(&real_root).filter_map(|step| find(&real_root, step)).collect();
+    let missing = NEEDED.map(|needed| (needed, found.iter().any(|found| found.path == needed)));
+    let missing = missing.into_iter().filter(|(_, is_there)| !is_there);
+    found.extend(
+        missing.map(|(path, _)| Found { path: path.to_owned(), what: What::Unreadable("it is not there".to_owned()) }),
+    );
+    found.sort_by(|a, b| a.path.cmp(&b.path));
+    Ok(sort_out(&real_root, found))
+}
+
+/// What the walk met at one path.
+struct Found {
+    path: String,
+    what: What,
+}
+
+enum What {
+    Text,
+    Picture,
+    ForeignFolder,
+    Unreadable(String),
+}
+
+fn walk(root: &Path) -> impl Iterator<Item = walkdir::Result<DirEntry>> {
+    WalkDir::new(root)
+        .min_depth(1)
+        .follow_links(true)
+        .sort_by_file_name()
+        .into_iter()
+        .filter_entry(|step| !is_hidden(step) && !is_inside_foreign(step))
+}
+
+fn is_hidden(step: &DirEntry) -> bool {
+    step.depth() > 0 && step.file_name().as_encoded_bytes().starts_with(b".")
+}
+
+/// A foreign folder itself is met, so that a misspelt name can be pointed out; what it holds is not walked.
+fn is_inside_foreign(step: &DirEntry) -> bool {
+    let owner = step.path().ancestors().nth(step.depth().saturating_sub(1));
+    let name = owner.and_then(Path::file_name).and_then(|name| name.to_str());
+    step.depth() > 1 && !name.is_some_and(|name| READ_FOLDERS.contains(&name))
+}
+
+fn find(root: &Path, step: walkdir::Result<DirEntry>) -> Option<Found> {
+    let step = match step {
+        Ok(step) => step,
+        Err(fault) => return unreachable_step(root, &fault),
+    };
+    let path = inside(root, step.path());
+    if step.file_type().is_dir() {
+        return folder_step(path, step.depth());
+    }
+    let what = file_step(root, &step, &path)?;
+    Some(Found { path, what })
+}
+
+fn unreachable_step(root: &Path, fault: &walkdir::Error) -> Option<Found> {
+    let path = inside(root, fault.path()?);
+    let cause = if fault.loop_ancestor().is_some() {
+        "it is a link that leads back to a folder above it".to_owned()
+    } else {
+        fault.io_error().map_or_else(|| fault.to_string(), cause_words)
+    };
+    Some(Found { path, what: What::Unreadable(cause) })
+}
+
+fn folder_step(path: String, depth: usize) -> Option<Found> {
+    if is_text_name(&path) {
+        return Some(Found { path, what: What::Unreadable("it is a folder, not a file".to_owned()) });
+    }
+    let foreign = depth == 1 && !READ_FOLDERS.contains(&path.as_str());
+    foreign.then_some(Found { path, what: What::ForeignFolder })
+}
+
+fn file_step(root: &Path, step: &DirEntry, path: &str) -> Option<What> {
+    let is_media = path.starts_with("media/");
+    if !is_media && !is_text_name(path) && !is_kind_folder(path) {
+        return None;
+    }
+    if step.path_is_symlink() && !leads_inside(root, step.path()) {
+        return Some(What::Unreadable("it is a link that leads out of the folder".to_owned()));
+    }
+    if !step.file_type().is_file() {
+        return Some(What::Unreadable("it is not an ordinary file".to_owned()));
+    }
+    Some(if is_media { What::Picture } else { What::Text })
+}
+
+fn leads_inside(root: &Path, link: &Path) -> bool {
+    fs::canonicalize(link).is_ok_and(|target| target.starts_with(root))
+}
+
+fn is_kind_folder(path: &str) -> bool {
+    path.split_once('/').is_some_and(|(top, _)| READ_FOLDERS.contains(&top) && top != "outcomes")
+}
+
+fn is_text_name(path: &str) -> bool {
+    [".md", ".yaml", ".csv"].iter().any(|ending| path.ends_with(ending))
+}
+
+/// The path inside the folder, with `/` between its parts on every system; what is not Unicode is replaced.
+fn inside(root: &Path, path: &Path) -> String {
+    let parts = path.strip_prefix(root).unwrap_or(path).components();
+    parts.map(|part| part.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/")
+}
+
+fn sort_out(root: &Path, found: Vec<Found>) -> (Folder, Vec<Mark>) {
+    let mut folder = Folder::default();
+    let mut marks = Vec::new();
+    for Found { path, what } in found {
+        let text = match what {
+            What::Picture => {
+                folder.pictures.push(path);
+                continue;
+            }
+            What::ForeignFolder => {
+                folder.foreign_folders.push(path);
+                continue;
+            }
+            What::Text => read_text(&root.join(&path)),
+            What::Unreadable(cause) => Err(Unreadable::whole(cause)),
+        };
+        let file = FileId(u32::try_from(folder.texts.len()).unwrap_or(u32::MAX));
+        folder.texts.push(keep(file, path, text, &mut marks));
+    }
+    (folder, marks)
+}
+
+fn keep(file: FileId, path: String, text: Result<String, Unreadable>, marks: &mut Vec<Mark>) -> TextFile {
+    match text {
+        Ok(text) => TextFile { path, text, readable: true },
+        Err(Unreadable { cause, good }) => {
+            let span = Span::new(file, good.len()..good.len());
+            marks.push(Mark::new(MarkId::UnreadableFile, span).with("file", path.clone()).with("found", cause));
+            TextFile { path, text: good, readable: false }
+        }
+    }
+}
+
+/// Why a text cannot be used, and the part before the fault, which gives the fault its line and column.
+struct Unreadable {
+    cause: String,
+    good: String,
+}
+
+impl Unreadable {
+    fn whole(cause: String) -> Self {
+        Self { cause, good: String::new() }
+    }
+}
+
+fn read_text(path: &Path) -> Result<String, Unreadable> {
+    let bytes = read_limited(path, TEXT_LIMIT).map_err(Unreadable::whole)?;
+    let bytes = bytes.strip_prefix("\u{feff}".as_bytes()).map_or_else(|| bytes.clone(), <[u8]>::to_vec);
+    String::from_utf8(bytes).map_err(|fault| {
+        let good = fault.utf8_error().valid_up_to();
+        let good = String::from_utf8_lossy(fault.as_bytes().get(..good).unwrap_or_default()).into_owned();
+        Unreadable { cause: "it is not UTF-8 text from this place on".to_owned(), good }
+    })
+}
+
+/// Reads a file that may hold at most `limit` bytes; one byte more is asked for, so that a file which grows while
+/// it is read is noticed too.
+pub(super) fn read_limited(path: &Path, limit: u64) -> Result<Vec<u8>, String> {
+    let file = File::open(path).map_err(|fault| cause_words(&fault))?;
+    let mut bytes = Vec::new();
+    file.take(limit + 1).read_to_end(&mut bytes).map_err(|fault| cause_words(&fault))?;
+    if bytes.len() as u64 > limit {
+        return Err(format!("it is larger than {} KiB", limit / 1024));
+    }
+    Ok(bytes)
+}
+
+/// The cause in words that are the same on every system.
+fn cause_words(fault: &io::Error) -> String {
+    match fault.kind() {
+        io::ErrorKind::NotFound => "it is not there, or is a link that leads nowhere".to_owned(),
+        io::ErrorKind::PermissionDenied => "it may not be read".to_owned(),
+        _ => format!("it cannot be read: {fault}"),
+    }
+}

@@ -1,0 +1,20 @@
+//! Reads the folder of entries.
+//!
+//! In: the path of the folder. Out: every text file with its path inside the folder, in a fixed order, and the
+//! list of pictures; a mark for each file that cannot be read. Never: writes, follows a link out of the folder,
+//! reads more than [`TEXT_LIMIT`] bytes of a text, looks at what the texts say.
+#![allow(clippy::disallowed_methods, clippy::disallowed_types, reason = "this is the room that reads")]
+
+mod folder;
+mod overlay;
+mod picture;
+
+pub use folder::{Folder, SourceFault, TextFile, read_folder};
+pub use overlay::read_overlay;
+pub use picture::read_picture;
+
+/// The largest text file that is read, in bytes.
+pub const TEXT_LIMIT: u64 = 1024 * 1024;
+
+/// The largest picture that is copied, in bytes.
+pub const PICTURE_LIMIT: u64 = 8 * 1024 * 1024;

@@ -1,0 +1,3 @@
+//! Every test that needs only the public doors, in one binary.
+
+mod fit;
