@@ -1,3 +1,4 @@
 //! Every test that needs only the public doors, in one binary.
 
+mod calculation;
 mod fit;

@@ -73,7 +73,7 @@ impl Checker<'_> {
 
     fn name(&mut self, name: &str, span: Span) -> Typed {
         let Some(&at) = self.names.get(name) else {
-            let nearest = super::names::nearest(name, self.names.keys().map(String::as_str));
+            let nearest = crate::entry::nearest(name, self.names.keys().map(String::as_str));
             return self.refuse(unknown_name(span, name, "name", nearest));
         };
         Some(((*self.types.get(at)?)?, Node::Name(at)))
@@ -100,7 +100,9 @@ impl Checker<'_> {
             return Some(node);
         }
         let found = Type::Quantity(measure);
-        self.refuse(mismatch(expr.span, found, "a number without a unit").with("hint", "divide by a value in that unit"))
+        self.refuse(
+            mismatch(expr.span, found, "a number without a unit").with("hint", "divide by a value in that unit"),
+        )
     }
 
     fn minus(&mut self, operand: &Expr) -> Typed {
@@ -287,7 +289,9 @@ impl Checker<'_> {
         if angle || ratio {
             return Some((Type::NUMBER, Node::Call(function, vec![node], argument.span)));
         }
-        self.refuse(mismatch(argument.span, Type::Quantity(measure), "an angle").with("hint", "write the unit: deg or rad"))
+        self.refuse(
+            mismatch(argument.span, Type::Quantity(measure), "an angle").with("hint", "write the unit: deg or rad"),
+        )
     }
 
     fn is_bare(&self, expr: &Expr) -> bool {
@@ -377,7 +381,13 @@ fn product_measure(operator: Arithmetic, one: Measure, other: Measure, pi: bool)
     } else if times && (one.kind == Kind::Torque || other.kind == Kind::Torque) && has_energy_with_angle(dimension) {
         return Some(Measure { dimension: dimension.without_angle(), kind: Kind::Energy });
     } else if (counts(one) && time(other)) || (times && time(one) && counts(other)) {
-        if dimension.is_number() { Kind::Turns } else if rate { Kind::Cycles } else { Kind::Plain }
+        if dimension.is_number() {
+            Kind::Turns
+        } else if rate {
+            Kind::Cycles
+        } else {
+            Kind::Plain
+        }
     } else {
         Kind::Plain
     };
@@ -405,7 +415,9 @@ pub(super) fn farad_mark(span: Span) -> Mark {
 /// Where an expression writes farads.
 pub(super) fn farad_span(expr: &Expr) -> Option<Span> {
     match &expr.node {
-        ExprNode::Literal(literal) => literal::units(literal).into_iter().find(|unit| unit.text == "F").map(|unit| unit.span),
+        ExprNode::Literal(literal) => {
+            literal::units(literal).into_iter().find(|unit| unit.text == "F").map(|unit| unit.span)
+        }
         node => node.children().find_map(farad_span),
     }
 }

@@ -82,13 +82,19 @@ pub(super) fn hint(found: Measure, wanted: Measure) -> Option<&'static str> {
     if same && either(Kind::Point) {
         Some("degC and degF are readings; a difference is in K, delta_degC or delta_degF")
     } else if same && (either(Kind::Gauge) || either(Kind::Absolute)) {
-        Some("psig, barg, kPag count from the air's pressure, psia, bara, kPaa from vacuum; psi, bar, kPa are differences")
+        Some(
+            "psig, barg, kPag count from the air's pressure, psia, bara, kPaa from vacuum; psi, bar, kPa are differences",
+        )
     } else if same && either(Kind::Torque) {
         Some("a torque is in N·m or lbf·ft, an energy in J, kJ or kWh")
     } else if is([0, 1, 0, 0, 0, 0]) && is([1, 1, -2, 0, 0, 0]) {
         Some("kg and lb are masses; N, kgf and lbf are forces: multiply a mass by g0")
     } else if found.dimension.is_number() || wanted.dimension.is_number() {
-        Some(if is([0, 0, 0, 0, 0, 1]) { "an angle needs its unit: deg or rad" } else { "a number without a unit goes with numbers only" })
+        Some(if is([0, 0, 0, 0, 0, 1]) {
+            "an angle needs its unit: deg or rad"
+        } else {
+            "a number without a unit goes with numbers only"
+        })
     } else if either(Kind::Cycles) {
         Some("rpm and Hz count turns, rad/s counts radians: convert with `in rad/s`")
     } else if is([0, 0, 0, 1, 0, 0]) && is([0, 0, 1, 1, 0, 0]) {

@@ -31,14 +31,6 @@ impl<'a> Cursor<'a> {
         self.peek(0).is_some_and(|token| token.is_sign(sign))
     }
 
-    pub(super) fn at_word(&self, word: &str) -> bool {
-        self.peek(0).is_some_and(|token| token.is_word(word))
-    }
-
-    pub(super) fn at_number(&self) -> bool {
-        self.peek(0).is_some_and(|token| matches!(token.kind, TokenKind::Number(_)))
-    }
-
     pub(super) fn at_end(&self) -> bool {
         self.peek(0).is_none()
     }
@@ -85,7 +77,9 @@ impl<'a> Cursor<'a> {
         match self.peek(0) {
             None => syntax(self.after_last(), "the end of the statement", expected),
             Some(Token { kind: TokenKind::Wrong(right), span, text, .. }) => syntax(*span, format!("`{text}`"), *right),
-            Some(token) if token.is_sign("=") => syntax(token.span, "`=`", format!("{expected} (to compare, write `==`)")),
+            Some(token) if token.is_sign("=") => {
+                syntax(token.span, "`=`", format!("{expected} (to compare, write `==`)"))
+            }
             Some(token) if token.is_sign("**") => syntax(token.span, "`**`", "`^` for a power"),
             Some(token) => syntax(token.span, format!("`{}`", token.text), expected),
         }

@@ -8,7 +8,7 @@ use crate::diagnostic::Span;
 
 /// What a truth can be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Truths {
+pub(super) struct Truths {
     /// It can be true.
     pub yes: bool,
     /// It can be false.
@@ -17,14 +17,14 @@ pub struct Truths {
 
 impl Truths {
     /// One truth.
-    pub fn exactly(truth: bool) -> Self {
+    pub(super) fn exactly(truth: bool) -> Self {
         Self { yes: truth, no: !truth }
     }
 }
 
 /// What a name can come to.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Enclosure {
+pub(super) enum Enclosure {
     /// A quantity.
     Number(Interval),
     /// A truth.
@@ -89,18 +89,18 @@ impl<'a> Box<'a> {
             Arithmetic::Times => Some(left.times(right)),
             Arithmetic::Over => left.over(right),
         };
-        finite(result, Trouble::DivisionByZero, span)
+        known(result, Trouble::DivisionByZero, span)
     }
 
     fn power(&mut self, base: &Node, exponent: &Exponent, span: Span) -> Enclosed<Interval> {
         let base = self.number(base)?;
         match exponent {
-            Exponent::Whole(whole) => finite(base.whole_power(*whole), Trouble::DivisionByZero, span),
-            Exponent::Half => finite(base.sqrt(), Trouble::RootOfNegative, span),
+            Exponent::Whole(whole) => known(base.whole_power(*whole), Trouble::DivisionByZero, span),
+            Exponent::Half => known(base.sqrt(), Trouble::RootOfNegative, span),
             Exponent::Real(exponent) => {
                 let exponent = self.number(exponent)?;
                 let trouble = if base.low < 0.0 { Trouble::PowerOfNegative } else { Trouble::DivisionByZero };
-                finite(base.real_power(exponent), trouble, span)
+                known(base.real_power(exponent), trouble, span)
             }
         }
     }
@@ -127,7 +127,7 @@ impl<'a> Box<'a> {
             Function::Floor => (Some(x.step(f64::floor)), Trouble::TooLarge),
             Function::Ceil => (Some(x.step(f64::ceil)), Trouble::TooLarge),
         };
-        finite(result, trouble, span)
+        known(result, trouble, span)
     }
 
     /// Both branches that can be taken, each with the names as narrow as its condition makes them.
@@ -166,7 +166,10 @@ impl<'a> Box<'a> {
             Node::Compare(comparison, left, right) => Ok(compare(*comparison, self.number(left)?, self.number(right)?)),
             Node::Same(equal, left, right) => {
                 let (left, right) = (self.truth(left)?, self.truth(right)?);
-                let same = Truths { yes: (left.yes && right.yes) || (left.no && right.no), no: (left.yes && right.no) || (left.no && right.yes) };
+                let same = Truths {
+                    yes: (left.yes && right.yes) || (left.no && right.no),
+                    no: (left.yes && right.no) || (left.no && right.yes),
+                };
                 Ok(if *equal { same } else { Truths { yes: same.no, no: same.yes } })
             }
             Node::And(left, right) => self.both(left, right, true),
@@ -184,7 +187,11 @@ impl<'a> Box<'a> {
             return Ok(first);
         }
         let second = self.under(left, wanted, |inside| inside.truth(right))?;
-        Ok(if wanted { Truths { yes: second.yes, no: first.no || second.no } } else { Truths { yes: first.yes || second.yes, no: second.no } })
+        Ok(if wanted {
+            Truths { yes: second.yes, no: first.no || second.no }
+        } else {
+            Truths { yes: first.yes || second.yes, no: second.no }
+        })
     }
 
     fn truth_choice(&mut self, condition: &Node, yes: &Node, no: &Node) -> Enclosed<Truths> {
@@ -290,7 +297,9 @@ fn compare(comparison: Comparison, left: Interval, right: Interval) -> Truths {
     }
 }
 
-fn finite(result: Option<Interval>, trouble: Trouble, span: Span) -> Enclosed<Interval> {
+/// An end may be infinite: whether a number that large occurs is for plain evaluation to find.
+fn known(result: Option<Interval>, trouble: Trouble, span: Span) -> Enclosed<Interval> {
     let interval = result.ok_or(Fault::new(trouble, span))?;
-    if interval.is_finite() { Ok(interval) } else { Err(Fault::new(Trouble::TooLarge, span)) }
+    let number = !(interval.low.is_nan() || interval.high.is_nan());
+    if number { Ok(interval) } else { Err(Fault::new(Trouble::TooLarge, span)) }
 }

@@ -111,7 +111,10 @@ impl Scope<'_> {
         let result = match function {
             Function::Min => numbers.iter().copied().fold(x, f64::min),
             Function::Max => numbers.iter().copied().fold(x, f64::max),
-            Function::Tan => libm::sin(x) / self.divisor(libm::cos(x), span).map_err(|_| Fault::new(Trouble::TangentOfRightAngle, span))?,
+            Function::Tan => {
+                libm::sin(x)
+                    / self.divisor(libm::cos(x), span).map_err(|_| Fault::new(Trouble::TangentOfRightAngle, span))?
+            }
             _ => one(function, x).map_err(|trouble| Fault::new(trouble, span))?,
         };
         finite(result, span)

@@ -112,7 +112,9 @@ impl Cursor<'_> {
 
     fn product(&mut self) -> Checked<Expr> {
         let mut left = self.signed()?;
-        while let Some((operator, at)) = self.take_operator(&[("*", Infix::Times), ("·", Infix::Times), ("/", Infix::Over)]) {
+        while let Some((operator, at)) =
+            self.take_operator(&[("*", Infix::Times), ("·", Infix::Times), ("/", Infix::Over)])
+        {
             left = infix(operator, at, left, self.signed()?)?;
         }
         Ok(left)
@@ -222,7 +224,8 @@ impl Cursor<'_> {
             _ => arguments.len() == 1,
         };
         if !fits {
-            let wanted = if matches!(function, Function::Min | Function::Max) { "at least one value" } else { "one value" };
+            let wanted =
+                if matches!(function, Function::Min | Function::Max) { "at least one value" } else { "one value" };
             return Err(syntax(at.to(close), format!("{} values in `{word}()`", arguments.len()), wanted));
         }
         Expr::new(ExprNode::Call(function, arguments), at.to(close))
@@ -233,7 +236,7 @@ impl Cursor<'_> {
             return syntax(at, format!("`{word}(`"), "an operator between a name and a bracket");
         }
         let known = Function::ALL.iter().map(|function| function.name()).chain(["if", "table", "spec"]);
-        unknown_name(at, word, "function", super::names::nearest(word, known))
+        unknown_name(at, word, "function", crate::entry::nearest(word, known))
     }
 
     /// `(a, b, …)`: the values and the closing bracket.

@@ -25,7 +25,7 @@ pub(super) fn syntax(span: Span, found: impl Into<String>, expected: impl Into<S
 }
 
 /// A name that stands for nothing.
-pub(super) fn unknown_name(span: Span, found: &str, what: &str, nearest: Option<&str>) -> Mark {
+pub(super) fn unknown_name(span: Span, found: &str, what: &str, nearest: Option<String>) -> Mark {
     Mark::new(MarkId::UnknownName, span).with("found", found).with("what", what).with_some("nearest", nearest)
 }
 
@@ -33,7 +33,10 @@ pub(super) fn unknown_name(span: Span, found: &str, what: &str, nearest: Option<
 pub(super) fn unknown_unit(span: Span, found: &str) -> Mark {
     let choices = super::unit_table::choices(found);
     let nearest = if choices.is_some() { None } else { super::unit_table::nearest(found) };
-    Mark::new(MarkId::UnknownUnit, span).with("found", found).with_some("choices", choices).with_some("nearest", nearest)
+    Mark::new(MarkId::UnknownUnit, span)
+        .with("found", found)
+        .with_some("choices", choices)
+        .with_some("nearest", nearest)
 }
 
 /// A unit that is refused although its symbols are known.
@@ -54,4 +57,9 @@ pub(super) fn bad_value(span: Span, found: impl Into<String>, expected: impl Int
 /// A value that does not exist.
 pub(super) fn out_of_domain(span: Span, what: impl Into<String>) -> Mark {
     Mark::new(MarkId::OutOfDomain, span).with("what", what).with("certain", "yes")
+}
+
+/// A fault of evaluation.
+pub(super) fn domain(fault: super::formula::Fault, certain: &'static str) -> Mark {
+    Mark::new(MarkId::OutOfDomain, fault.span).with("what", fault.trouble.words()).with("certain", certain)
 }

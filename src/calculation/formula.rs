@@ -71,11 +71,15 @@ impl Node {
             Self::Minus(operand) | Self::Not(operand) | Self::Table(operand, ..) => vec![operand],
             Self::Power(base, Exponent::Real(exponent), _) => vec![base, exponent],
             Self::Power(base, ..) => vec![base],
-            Self::Arithmetic(_, left, right, _) | Self::Compare(_, left, right) | Self::Same(_, left, right) => vec![left, right],
+            Self::Arithmetic(_, left, right, _) | Self::Compare(_, left, right) | Self::Same(_, left, right) => {
+                vec![left, right]
+            }
             Self::And(left, right) | Self::Or(left, right) => vec![left, right],
             Self::If(condition, yes, no) => vec![condition, yes, no],
             Self::Call(_, arguments, _) => arguments.iter().collect(),
-            Self::Number(_) | Self::Interval(..) | Self::Truth(_) | Self::Name(_) | Self::Specification(_) => Vec::new(),
+            Self::Number(_) | Self::Interval(..) | Self::Truth(_) | Self::Name(_) | Self::Specification(_) => {
+                Vec::new()
+            }
         }
     }
 
@@ -90,7 +94,7 @@ impl Node {
 
 /// Why a value does not exist.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Trouble {
+pub(super) enum Trouble {
     /// A divisor is zero.
     DivisionByZero,
     /// The square root of a negative number.
@@ -117,7 +121,7 @@ pub enum Trouble {
 
 impl Trouble {
     /// In words that follow "this is" or "this can be".
-    pub fn words(self) -> &'static str {
+    pub(super) fn words(self) -> &'static str {
         match self {
             Self::DivisionByZero => "a division by zero",
             Self::RootOfNegative => "the square root of a negative number",
@@ -136,7 +140,7 @@ impl Trouble {
 
 /// A value that does not exist, and whose fault it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Fault {
+pub(super) struct Fault {
     /// Why.
     pub trouble: Trouble,
     /// The guilty part of the formula.
@@ -145,7 +149,7 @@ pub struct Fault {
 
 impl Fault {
     /// A fault at a place.
-    pub fn new(trouble: Trouble, span: Span) -> Self {
+    pub(super) fn new(trouble: Trouble, span: Span) -> Self {
         Self { trouble, span }
     }
 }

@@ -10,7 +10,7 @@ use std::f64::consts::{FRAC_PI_2, PI};
 /// Steps outwards after a function of `libm`.
 const SLACK: usize = 4;
 
-/// All numbers between two finite ends, the ends included.
+/// All numbers between two ends, the ends included. An infinite end means that no double bounds the numbers there.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Interval {
     /// Lower end.
@@ -251,11 +251,15 @@ fn corners(a: Interval, b: Interval) -> [(f64, f64); 4] {
 /// Below this size the remainder of a product may itself have been rounded.
 const TINY: f64 = 1e-280;
 
-/// Around a rounded number, given the sign of what rounding took away.
+/// Around a rounded number, given the sign of what rounding took away. Beyond the largest double lies infinity at one
+/// end only; a difference of infinities may be anything.
 fn directed(rounded: f64, remainder: f64) -> Interval {
+    if rounded.is_nan() {
+        return Interval { low: f64::NEG_INFINITY, high: f64::INFINITY };
+    }
     let low = if remainder < 0.0 { rounded.next_down() } else { rounded };
     let high = if remainder > 0.0 { rounded.next_up() } else { rounded };
-    Interval { low, high }
+    Interval { low: low.min(f64::MAX), high: high.max(f64::MIN) }
 }
 
 fn sum(a: f64, b: f64) -> Interval {

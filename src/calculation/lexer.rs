@@ -5,7 +5,7 @@ use crate::diagnostic::Span;
 
 /// What a token is.
 #[derive(Clone, Debug, PartialEq)]
-pub enum TokenKind {
+pub(super) enum TokenKind {
     /// A number without sign.
     Number(Decimal),
     /// A name, a unit symbol or a keyword.
@@ -20,7 +20,7 @@ pub enum TokenKind {
 
 /// A token and where it stands.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Token {
+pub(super) struct Token {
     /// What it is.
     pub kind: TokenKind,
     /// Where.
@@ -33,12 +33,12 @@ pub struct Token {
 
 impl Token {
     /// Whether it is that sign.
-    pub fn is_sign(&self, sign: &str) -> bool {
+    pub(super) fn is_sign(&self, sign: &str) -> bool {
         matches!(self.kind, TokenKind::Sign(own) if own == sign)
     }
 
     /// Whether it is that word.
-    pub fn is_word(&self, word: &str) -> bool {
+    pub(super) fn is_word(&self, word: &str) -> bool {
         matches!(&self.kind, TokenKind::Word(own) if own == word)
     }
 }
@@ -77,7 +77,7 @@ const SIGNS: &[(&str, &str)] = &[
 ];
 
 /// The tokens of one line; a `#` ends it.
-pub fn tokens(line: &str, span: Span) -> Vec<Token> {
+pub(super) fn tokens(line: &str, span: Span) -> Vec<Token> {
     let mut found = Vec::new();
     let (mut at, mut spaced) = (0, true);
     while let Some(rest) = line.get(at..).filter(|rest| !rest.is_empty() && !rest.starts_with('#')) {
@@ -144,7 +144,9 @@ fn exponent_length(rest: &str) -> usize {
     let Some(tail) = rest.strip_prefix(['e', 'E']) else { return 0 };
     let unsigned = tail.strip_prefix(['+', '-']).unwrap_or(tail);
     let digits = unsigned.bytes().take_while(u8::is_ascii_digit).count();
-    let ends = unsigned.get(digits..).is_none_or(|after| !after.starts_with(|next: char| next.is_alphanumeric() || next == '_'));
+    let ends = unsigned
+        .get(digits..)
+        .is_none_or(|after| !after.starts_with(|next: char| next.is_alphanumeric() || next == '_'));
     if digits > 0 && ends { rest.len() - unsigned.len() + digits } else { 0 }
 }
 
@@ -153,7 +155,8 @@ fn word_length(rest: &str) -> Option<usize> {
         return Some(1);
     }
     let starts = |letter: char| letter.is_alphabetic() || matches!(letter, '_' | '°' | 'º' | 'µ');
-    let goes_on = |letter: &char| letter.is_alphabetic() || letter.is_ascii_digit() || matches!(letter, '_' | '°' | 'º' | 'µ');
+    let goes_on =
+        |letter: &char| letter.is_alphabetic() || letter.is_ascii_digit() || matches!(letter, '_' | '°' | 'º' | 'µ');
     rest.chars().next().filter(|letter| starts(*letter))?;
     Some(rest.chars().take_while(goes_on).map(char::len_utf8).sum())
 }

@@ -10,7 +10,7 @@ use crate::diagnostic::Span;
 
 /// A literal in base units.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Bounds {
+pub(super) struct Bounds {
     /// Lower end.
     pub low: f64,
     /// Upper end; the lower one for a single value.
@@ -25,7 +25,7 @@ pub struct Bounds {
 
 impl Bounds {
     /// As a node of a formula.
-    pub fn node(&self) -> Node {
+    pub(super) fn node(&self) -> Node {
         if self.low == self.high { Node::Number(self.low) } else { Node::Interval(self.low, self.high) }
     }
 }
@@ -34,7 +34,7 @@ impl Bounds {
 ///
 /// # Errors
 /// When its parts do not go together, stand in the wrong order, or lie below an absolute zero.
-pub fn bounds(literal: &Literal) -> Checked<Bounds> {
+pub(super) fn bounds(literal: &Literal) -> Checked<Bounds> {
     let bounds = match literal {
         Literal::Value(amount) => single(amount),
         Literal::Range(low, high) => range(low, high)?,
@@ -47,7 +47,9 @@ pub fn bounds(literal: &Literal) -> Checked<Bounds> {
     };
     match bottom.filter(|_| bounds.low < 0.0) {
         Some(trouble) => Err(out_of_domain(bounds.span, trouble.words())),
-        None if !(bounds.low.is_finite() && bounds.high.is_finite()) => Err(out_of_domain(bounds.span, Trouble::TooLarge.words())),
+        None if !(bounds.low.is_finite() && bounds.high.is_finite()) => {
+            Err(out_of_domain(bounds.span, Trouble::TooLarge.words()))
+        }
         None => Ok(bounds),
     }
 }
@@ -61,7 +63,7 @@ fn single(amount: &Amount) -> Bounds {
 ///
 /// # Errors
 /// When they do not go together or stand in the wrong order.
-pub fn range(low: &Amount, high: &Amount) -> Checked<Bounds> {
+pub(super) fn range(low: &Amount, high: &Amount) -> Checked<Bounds> {
     let (low_measure, high_measure) = (low.unit.measure, high.unit.measure);
     let Some(measure) = unify(low_measure, high_measure) else {
         return Err(mismatch(high.span, Type::Quantity(high_measure), low_measure.words()));
@@ -92,7 +94,7 @@ fn spread(middle: &Amount, half: &HalfWidth) -> Checked<Bounds> {
 ///
 /// # Errors
 /// When its unit does not go with the measure.
-pub fn half_width(measure: Measure, amount: &Amount) -> Checked<f64> {
+pub(super) fn half_width(measure: Measure, amount: &Amount) -> Checked<f64> {
     let difference = if measure.is_reading() { Measure::plain(measure.dimension) } else { measure };
     let own = amount.unit.as_difference();
     if unify(difference, own.measure).is_none() {
@@ -102,7 +104,7 @@ pub fn half_width(measure: Measure, amount: &Amount) -> Checked<f64> {
 }
 
 /// The units that a literal writes.
-pub fn units(literal: &Literal) -> Vec<&Unit> {
+pub(super) fn units(literal: &Literal) -> Vec<&Unit> {
     match literal {
         Literal::Value(amount) => vec![&amount.unit],
         Literal::Range(low, high) => vec![&low.unit, &high.unit],
@@ -112,7 +114,7 @@ pub fn units(literal: &Literal) -> Vec<&Unit> {
 }
 
 /// The unit that the literal's value is shown in.
-pub fn shown_unit(literal: &Literal) -> &Unit {
+pub(super) fn shown_unit(literal: &Literal) -> &Unit {
     match literal {
         Literal::Value(amount) | Literal::Range(_, amount) | Literal::Spread(amount, _) => &amount.unit,
     }

@@ -20,7 +20,8 @@ impl Ratio {
 
     /// `num / den` in lowest terms; `None` for a zero `den` or for integers beyond 127 bits.
     pub fn new(num: i128, den: i128) -> Option<Self> {
-        let divisor = i128::try_from(gcd(num.unsigned_abs(), den.unsigned_abs())).ok().filter(|divisor| *divisor != 0)?;
+        let divisor =
+            i128::try_from(gcd(num.unsigned_abs(), den.unsigned_abs())).ok().filter(|divisor| *divisor != 0)?;
         let (num, den) = (num / divisor, den / divisor);
         match den.signum() {
             1 => Some(Self { num, den }),
@@ -125,7 +126,11 @@ impl Decimal {
     /// As a fraction, unless that needs more than 127 bits.
     pub fn ratio(self) -> Option<Ratio> {
         let power = 10_i128.checked_pow(self.exponent.unsigned_abs())?;
-        if self.exponent < 0 { Ratio::new(self.mantissa, power) } else { Ratio::new(self.mantissa.checked_mul(power)?, 1) }
+        if self.exponent < 0 {
+            Ratio::new(self.mantissa, power)
+        } else {
+            Ratio::new(self.mantissa.checked_mul(power)?, 1)
+        }
     }
 
     /// The nearest double.
@@ -203,7 +208,9 @@ impl Factor {
     pub fn multiply_divide(self) -> (f64, f64) {
         const LIMIT: i128 = 1 << 53;
         match self.exact {
-            Some(ratio) if self.pi == 0 && ratio.num < LIMIT && ratio.den < LIMIT => (ratio.num as f64, ratio.den as f64),
+            Some(ratio) if self.pi == 0 && ratio.num < LIMIT && ratio.den < LIMIT => {
+                (ratio.num as f64, ratio.den as f64)
+            }
             _ => (self.double, 1.0),
         }
     }

@@ -9,15 +9,27 @@ use super::lexer::{Token, TokenKind, tokens};
 use super::syntax::{Body, Stated, Statement, Tail, is_reserved};
 use crate::diagnostic::{Mark, MarkId, Spanned};
 
+/// What was read.
+pub(super) struct Parsed {
+    pub(super) statements: Vec<Statement>,
+    /// Words of the lines that could not be read: whether these are used or defined is not known.
+    pub(super) mentioned: BTreeSet<String>,
+    pub(super) marks: Vec<Mark>,
+}
+
 /// Reads all blocks of an entry. A statement that cannot be read is kept as [`Body::Broken`] if its name could be.
-pub(super) fn parse(blocks: &[Block]) -> (Vec<Statement>, Vec<Mark>) {
-    let lines: Vec<(usize, Vec<Token>)> =
-        blocks.iter().enumerate().flat_map(|(at, block)| logical_lines(block).into_iter().map(move |line| (at, line))).collect();
+pub(super) fn parse(blocks: &[Block]) -> Parsed {
+    let lines: Vec<(usize, Vec<Token>)> = blocks
+        .iter()
+        .enumerate()
+        .flat_map(|(at, block)| logical_lines(block).into_iter().map(move |line| (at, line)))
+        .collect();
     let names = lines.iter().filter_map(|(_, line)| head(line)).map(|name| name.value).collect();
-    let (mut statements, mut marks) = (Vec::new(), Vec::new());
+    let (mut statements, mut marks, mut mentioned) = (Vec::new(), Vec::new(), BTreeSet::new());
     for (block, line) in &lines {
         let body = statement(line, &names).unwrap_or_else(|mark| {
             marks.push(mark);
+            mentioned.extend(words(line));
             Body::Broken
         });
         if let (Some(name), Some(last)) = (head(line), line.last()) {
@@ -26,7 +38,14 @@ pub(super) fn parse(blocks: &[Block]) -> (Vec<Statement>, Vec<Mark>) {
         }
     }
     marks.extend(duplicates(&mut statements));
-    (statements, marks)
+    Parsed { statements, mentioned, marks }
+}
+
+fn words(line: &[Token]) -> impl Iterator<Item = String> + '_ {
+    line.iter().filter_map(|token| match &token.kind {
+        TokenKind::Word(word) => Some(word.clone()),
+        _ => None,
+    })
 }
 
 /// Lines with their continuations. An open bracket ends where a new statement clearly starts.
@@ -70,7 +89,11 @@ fn statement(line: &[Token], names: &BTreeSet<String>) -> Checked<Body> {
     cursor.expect_sign("=", "`=` and a value")?;
     let body = if given { given_body(&mut cursor)? } else { formula_body(&mut cursor)? };
     if !cursor.at_end() {
-        return Err(cursor.unexpected(if given { "`from A to B` or the end of the line" } else { "an operator, `gives`, `in` or the end of the line" }));
+        return Err(cursor.unexpected(if given {
+            "`from A to B` or the end of the line"
+        } else {
+            "an operator, `gives`, `in` or the end of the line"
+        }));
     }
     Ok(body)
 }
@@ -80,7 +103,11 @@ fn name(cursor: &mut Cursor, given: bool) -> Checked<()> {
     match cursor.peek(0) {
         Some(Token { kind: TokenKind::Word(word), span, .. }) => {
             if is_reserved(word) {
-                return Err(syntax(*span, format!("`{word}`"), format!("{expected}; `{word}` belongs to the language")));
+                return Err(syntax(
+                    *span,
+                    format!("`{word}`"),
+                    format!("{expected}; `{word}` belongs to the language"),
+                ));
             }
             if !word.chars().all(|letter| letter.is_alphanumeric() || letter == '_') {
                 return Err(syntax(*span, format!("`{word}`"), "a name of letters, digits and `_`"));

@@ -48,6 +48,14 @@ impl Cursor<'_> {
         Ok(Literal::Value(first.with(None)))
     }
 
+    /// A single value, whatever follows.
+    ///
+    /// # Errors
+    /// When no number stands here, or its unit is none.
+    pub(super) fn literal_without_interval(&mut self) -> Checked<Literal> {
+        self.amount().map(Literal::Value)
+    }
+
     /// A single value with its unit.
     ///
     /// # Errors
@@ -173,7 +181,8 @@ impl Cursor<'_> {
         self.close(open)?;
         let power = self.unit_power()?;
         for part in group {
-            let power = part.power.times(power).ok_or_else(|| syntax(open, "this power", "a smaller power of a unit"))?;
+            let power =
+                part.power.times(power).ok_or_else(|| syntax(open, "this power", "a smaller power of a unit"))?;
             parts.push(Part { power: Ratio { num: power.num * sign, den: power.den }, ..part });
         }
         Ok(())
@@ -194,7 +203,9 @@ impl Cursor<'_> {
         let mut power = self.power_number()?;
         if open.is_some() && self.take_sign("/").is_some() {
             let below = self.power_number()?.inverse();
-            power = below.and_then(|below| power.times(below)).ok_or_else(|| syntax(start, "this power", "a power of a unit"))?;
+            power = below
+                .and_then(|below| power.times(below))
+                .ok_or_else(|| syntax(start, "this power", "a power of a unit"))?;
         }
         if let Some(open) = open {
             self.close(open)?;
@@ -253,9 +264,11 @@ impl Cursor<'_> {
         let hyphen = self.peek(0).filter(|token| token.is_sign("-") && !token.spaced);
         let next = self.peek(1).filter(|token| !token.spaced && hyphen.is_some());
         match next.and_then(|token| Some((token, word_of(token)?))) {
-            Some((token, word)) if names_unit(word) && !self.names.contains(word) => {
-                Err(refused_unit(start.to(token.span), "a unit with a hyphen", "a product with `·`, such as lbf·ft or N·m"))
-            }
+            Some((token, word)) if names_unit(word) && !self.names.contains(word) => Err(refused_unit(
+                start.to(token.span),
+                "a unit with a hyphen",
+                "a product with `·`, such as lbf·ft or N·m",
+            )),
             _ => Ok(()),
         }
     }

@@ -141,12 +141,13 @@ functions! {
 }
 
 /// Words that cannot be names.
-pub const RESERVED: &[&str] = &[
-    "given", "from", "to", "gives", "within", "in", "and", "or", "not", "true", "false", "if", "spec", "table", "pi", "g0",
+pub(super) const RESERVED: &[&str] = &[
+    "given", "from", "to", "gives", "within", "in", "and", "or", "not", "true", "false", "if", "spec", "table", "pi",
+    "g0",
 ];
 
 /// Whether a word is taken by the language.
-pub fn is_reserved(word: &str) -> bool {
+pub(super) fn is_reserved(word: &str) -> bool {
     RESERVED.contains(&word) || Function::ALL.iter().any(|function| function.name() == word)
 }
 
@@ -195,7 +196,7 @@ pub enum HalfWidth {
 
 /// A statement of a sheet.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Statement {
+pub(super) struct Statement {
     /// What it defines.
     pub name: Spanned<String>,
     /// How.
@@ -208,7 +209,7 @@ pub struct Statement {
 
 /// What a name stands for.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Body {
+pub(super) enum Body {
     /// An input: value and range.
     Given(Stated, Option<(Amount, Amount)>),
     /// A formula.
@@ -219,7 +220,7 @@ pub enum Body {
 
 /// A value as stated.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Stated {
+pub(super) enum Stated {
     /// A quantity.
     Quantity(Literal),
     /// `true` or `false`, and where.
@@ -228,7 +229,7 @@ pub enum Stated {
 
 /// What follows a formula.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Tail {
+pub(super) enum Tail {
     /// Nothing.
     None,
     /// `in UNIT`.

@@ -49,7 +49,29 @@ impl Unit {
 
     /// From a row of the table alone.
     pub fn of(symbol: &Symbol, span: Span) -> Self {
-        Self { text: symbol.symbol.to_owned(), measure: symbol.measure(), factor: symbol.factor(), offset: symbol.offset(), span }
+        Self {
+            text: symbol.symbol.to_owned(),
+            measure: symbol.measure(),
+            factor: symbol.factor(),
+            offset: symbol.offset(),
+            span,
+        }
+    }
+
+    /// The base unit of a measure: a symbol with factor 1 if there is one, else a product.
+    pub fn base(measure: Measure, span: Span) -> Self {
+        let table = super::unit_table::SYMBOLS.iter();
+        let coherent = |row: &&Symbol| row.measure() == measure && row.factor() == Factor::ONE;
+        let reading = |row: &&Symbol| row.measure() == measure && measure.is_reading();
+        let known = table.clone().find(coherent).or_else(|| table.clone().find(reading));
+        let text = match measure.kind {
+            Kind::Torque => "N·m".to_owned(),
+            _ if measure.dimension.is_number() => String::new(),
+            _ => measure.dimension.symbol(),
+        };
+        known
+            .filter(|_| !measure.dimension.is_number())
+            .map_or_else(|| Self { text, measure, ..Self::none(span) }, |row| Self::of(row, span))
     }
 
     /// From symbols with powers.
@@ -69,9 +91,16 @@ impl Unit {
             return Err(UnitFault::MassTimesLength(choice));
         }
         let dimension = product_dimension(parts).ok_or(UnitFault::TooLarge)?;
-        let factor = parts.iter().fold(Factor::ONE, |product, part| product.times(part.symbol.factor().power(part.power)));
+        let factor =
+            parts.iter().fold(Factor::ONE, |product, part| product.times(part.symbol.factor().power(part.power)));
         let measure = Measure { dimension, kind: kind_of_product(parts, dimension) };
         Ok(Self { text: text_of(parts), measure, factor, offset: Ratio { num: 0, den: 1 }, span })
+    }
+
+    /// The same unit at another place.
+    #[must_use]
+    pub fn at(self, span: Span) -> Self {
+        Self { span, ..self }
     }
 
     /// The base value of a number in this unit, rounded once where the factor is a fraction.
@@ -134,7 +163,9 @@ impl Unit {
 fn difference_text(text: &str) -> String {
     match text {
         "degC" | "degF" => format!("delta_{text}"),
-        reading => reading.strip_suffix(['g', 'a']).filter(|_| is_pressure_reading(reading)).unwrap_or(reading).to_owned(),
+        reading => {
+            reading.strip_suffix(['g', 'a']).filter(|_| is_pressure_reading(reading)).unwrap_or(reading).to_owned()
+        }
     }
 }
 
@@ -153,9 +184,9 @@ fn difference_for(symbol: &str) -> &'static str {
 }
 
 fn product_dimension(parts: &[Part]) -> Option<Dimension> {
-    parts.iter().try_fold(Dimension::NONE, |product, part| {
-        product.times(part.symbol.measure().dimension.power(part.power)?)
-    })
+    parts
+        .iter()
+        .try_fold(Dimension::NONE, |product, part| product.times(part.symbol.measure().dimension.power(part.power)?))
 }
 
 /// `lb·ft` and its like: two symbols, a customary mass and a length.
@@ -164,7 +195,8 @@ fn mass_times_length(parts: &[Part]) -> Option<String> {
     let (mass, length) = if is_length(other) { (one, other) } else { (other, one) };
     let customary = matches!(mass.symbol.symbol, "lb" | "oz") && is_length(length);
     let plain = one.power == Ratio::ONE && other.power == Ratio::ONE;
-    (customary && plain).then(|| format!("{}f·{} (a torque) or J (an energy)", mass.symbol.symbol, length.symbol.symbol))
+    (customary && plain)
+        .then(|| format!("{}f·{} (a torque) or J (an energy)", mass.symbol.symbol, length.symbol.symbol))
 }
 
 fn is_length(part: &Part) -> bool {
@@ -193,7 +225,13 @@ fn text_of(parts: &[Part]) -> String {
     let mut text = String::new();
     for part in parts {
         let below = part.power.num < 0;
-        let joint = if text.is_empty() { if below { "1/" } else { "" } } else if below { "/" } else { "·" };
+        let joint = if text.is_empty() {
+            if below { "1/" } else { "" }
+        } else if below {
+            "/"
+        } else {
+            "·"
+        };
         text.push_str(joint);
         text.push_str(part.symbol.symbol);
         text.push_str(&power_text(part.power));

@@ -89,7 +89,7 @@ const fn lowest(num: i128, den: i128) -> (i128, i128) {
 const PSI: (i128, i128) = (44_482_216_152_605, 6_451_600_000);
 
 /// Every symbol, in the order in which the manual lists them.
-pub const SYMBOLS: &[Symbol] = &[
+pub(super) const SYMBOLS: &[Symbol] = &[
     row("m", 1, 1, LENGTH),
     row("mm", 1, 1000, LENGTH),
     row("cm", 1, 100, LENGTH),
@@ -183,10 +183,11 @@ pub const SYMBOLS: &[Symbol] = &[
 ];
 
 /// Other spellings of the same symbols.
-const SPELLINGS: &[(&str, &str)] = &[("μm", "µm"), ("μs", "µs"), ("μF", "µF"), ("Ω", "ohm"), ("kΩ", "kohm"), ("mΩ", "mohm"), ("MΩ", "Mohm")];
+const SPELLINGS: &[(&str, &str)] =
+    &[("μm", "µm"), ("μs", "µs"), ("μF", "µF"), ("Ω", "ohm"), ("kΩ", "kohm"), ("mΩ", "mohm"), ("MΩ", "Mohm")];
 
 /// The symbol of that name.
-pub fn symbol(name: &str) -> Option<&'static Symbol> {
+pub(super) fn symbol(name: &str) -> Option<&'static Symbol> {
     let spelling = SPELLINGS.iter().find(|(spelling, _)| *spelling == name).map_or(name, |(_, symbol)| symbol);
     SYMBOLS.iter().find(|row| row.symbol == spelling)
 }
@@ -268,12 +269,12 @@ const AMBIGUOUS: &[(&str, &str)] = &[
 ];
 
 /// What may be meant by a symbol that is refused.
-pub fn choices(name: &str) -> Option<&'static str> {
+pub(super) fn choices(name: &str) -> Option<&'static str> {
     AMBIGUOUS.iter().find(|(symbol, _)| *symbol == name).map(|(_, choices)| *choices)
 }
 
 /// The symbol that looks most like `name`, if one does.
-pub fn nearest(name: &str) -> Option<&'static str> {
-    let folded = SYMBOLS.iter().find(|row| row.symbol.eq_ignore_ascii_case(name)).map(|row| row.symbol);
-    folded.or_else(|| super::names::nearest(name, SYMBOLS.iter().map(|row| row.symbol)))
+pub(super) fn nearest(name: &str) -> Option<String> {
+    let folded = SYMBOLS.iter().find(|row| row.symbol.eq_ignore_ascii_case(name)).map(|row| row.symbol.to_owned());
+    folded.or_else(|| crate::entry::nearest(name, SYMBOLS.iter().map(|row| row.symbol)))
 }
