@@ -132,7 +132,14 @@ impl Checker<'_> {
         let sides = (self.quantity(left), self.quantity(right));
         let ((one, left_node), (other, right_node)) = (sides.0?, sides.1?);
         let operator = if operator == Infix::Plus { Arithmetic::Plus } else { Arithmetic::Minus };
-        let Some(measure) = combine(operator, one, other) else { return self.mixed((left, one), (right, other)) };
+        let Some(measure) = combine(operator, one, other) else {
+            if one == other {
+                let difference = Measure::plain(one.dimension);
+                let mark = mismatch(right.span, Type::Quantity(other), difference.words());
+                return self.refuse(mark.with_some("hint", hint(other, difference)));
+            }
+            return self.mixed((left, one), (right, other));
+        };
         Some((Type::Quantity(measure), arithmetic(operator, left_node, right_node, right.span)))
     }
 

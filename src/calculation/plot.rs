@@ -9,11 +9,11 @@ use super::sheet::Role;
 use super::show;
 
 /// Width and height of the drawing, in its own units.
-pub const SIZE: (f64, f64) = (320.0, 160.0);
+pub(super) const SIZE: (f64, f64) = (320.0, 160.0);
 /// Room for labels: left, top, right, bottom.
-pub const MARGIN: (f64, f64, f64, f64) = (8.0, 8.0, 8.0, 20.0);
+pub(super) const MARGIN: (f64, f64, f64, f64) = (8.0, 8.0, 8.0, 20.0);
 /// Steps along the input.
-pub const STEPS: usize = 60;
+pub(super) const STEPS: usize = 60;
 
 /// What a plot shows.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -40,7 +40,7 @@ pub struct Plot {
 }
 
 /// The last quantity of a block that depends on its first ranged input.
-pub fn subject(sheet: &CheckedSheet, block: usize) -> Option<Subject> {
+pub(super) fn subject(sheet: &CheckedSheet, block: usize) -> Option<Subject> {
     let own = || sheet.statements.iter().enumerate().filter(|(_, statement)| statement.block == block);
     let (given, range) = own().find_map(|(at, statement)| match &statement.role {
         Role::Given { range: Some(range), .. } if range.low < range.high && sheet.is_computable(at) => {
@@ -66,7 +66,7 @@ fn dependents(sheet: &CheckedSheet, given: usize) -> Vec<bool> {
 }
 
 /// Draws the plot of a block, if it has a subject.
-pub fn plot(sheet: &CheckedSheet, block: usize) -> Option<Plot> {
+pub(super) fn plot(sheet: &CheckedSheet, block: usize) -> Option<Plot> {
     let subject = subject(sheet, block)?;
     let share = |step: usize| step as f64 / STEPS as f64;
     let input = |step: usize| subject.range.low + subject.range.width() * share(step);

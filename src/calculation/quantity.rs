@@ -114,7 +114,7 @@ impl Cursor<'_> {
     /// Whether the word after a number is meant as a unit. `in` is the inch unless a unit to convert to follows it.
     fn word_is_unit(&self, word: &str) -> bool {
         if word != "in" {
-            return word == "g0" || !is_reserved(word);
+            return symbol(word).is_some() || !is_reserved(word);
         }
         let follows = |ahead: usize| self.peek(ahead).and_then(word_of).filter(|next| names_unit(next));
         match follows(1) {
@@ -243,10 +243,10 @@ impl Cursor<'_> {
     }
 
     fn word_joins(&self, word: &str, tight: bool) -> bool {
-        let taken = self.names.contains(word) || (is_reserved(word) && word != "in");
-        let call = self.peek(2).is_some_and(|token| token.is_sign("(") && !token.spaced);
-        let known = symbol(word).is_some();
-        if tight { known || !(taken || call) } else { (known || names_unit(word)) && !taken }
+        let call = self.peek(2).is_some_and(|token| token.is_sign("(") && !token.spaced) && is_reserved(word);
+        let known = symbol(word).is_some() && !call;
+        let taken = self.names.contains(word) || (is_reserved(word) && !matches!(word, "in" | "min"));
+        if tight { known || !(taken || call) } else { (known || names_unit(word)) && !taken && !call }
     }
 
     /// Whether the bracket after the sign here holds unit symbols alone, none of them a name of the sheet.

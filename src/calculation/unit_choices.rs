@@ -43,7 +43,7 @@ const PRODUCTS: &[&str] = &[
 ];
 
 /// Every choice for a measure: `first` before all, then single symbols, then products. At least one.
-pub fn choices(measure: Measure, first: Option<&Unit>) -> Vec<Unit> {
+pub(super) fn choices(measure: Measure, first: Option<&Unit>) -> Vec<Unit> {
     let own = first.cloned().unwrap_or_else(|| Unit::base(measure, Span::default()));
     let symbols = SYMBOLS.iter().map(|row| Unit::of(row, Span::default()));
     let products = PRODUCTS.iter().filter_map(|text| read(text));

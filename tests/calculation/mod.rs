@@ -11,7 +11,7 @@ use baybook::calculation::{
 use baybook::diagnostic::{FileId, Mark, Span, Spanned};
 
 /// The lines of a text as one block, each with its place.
-pub fn block(text: &str) -> Block {
+pub(crate) fn block(text: &str) -> Block {
     let mut at = 0;
     let mut lines = Vec::new();
     for line in text.split('\n') {
@@ -22,7 +22,7 @@ pub fn block(text: &str) -> Block {
 }
 
 /// A few specifications: rows of system, name, and values for vehicles.
-pub struct Table(pub &'static [(&'static str, &'static str, &'static [(&'static str, &'static str)])]);
+pub(crate) struct Table(pub(crate) &'static [(&'static str, &'static str, &'static [(&'static str, &'static str)])]);
 
 impl Specifications for Table {
     fn look_up(&self, wanted: &SpecificationName) -> Lookup {
@@ -55,7 +55,7 @@ impl Specifications for Table {
 }
 
 /// Used by most tests: a minimum that differs between vehicles, a torque range, a pressure.
-pub const SPECIFICATIONS: Table = Table(&[
+pub(crate) const SPECIFICATIONS: Table = Table(&[
     ("service-brakes", "front-pad-minimum", &[("the Tarn", "3 mm"), ("the Fell", "2.5 mm")]),
     ("service-brakes", "disc-minimum", &[("the Tarn", "22 mm"), ("the Fell", "22 mm")]),
     ("wheels", "bolt-torque", &[("the Tarn", "110 to 130 N·m"), ("the Fell", "110 to 130 N·m")]),
@@ -63,12 +63,12 @@ pub const SPECIFICATIONS: Table = Table(&[
 ]);
 
 /// Checks one block with [`SPECIFICATIONS`].
-pub fn sheet(text: &str) -> (CheckedSheet, Vec<Mark>) {
+pub(crate) fn sheet(text: &str) -> (CheckedSheet, Vec<Mark>) {
     with_claims(text, &[])
 }
 
 /// Checks one block and links of prose: (destination, words).
-pub fn with_claims(text: &str, claims: &[(&str, &str)]) -> (CheckedSheet, Vec<Mark>) {
+pub(crate) fn with_claims(text: &str, claims: &[(&str, &str)]) -> (CheckedSheet, Vec<Mark>) {
     let claims: Vec<ProseClaim> = claims.iter().map(|(destination, words)| claim(destination, words)).collect();
     check_sheet(&[block(text)], &claims, &SPECIFICATIONS)
 }
@@ -86,7 +86,7 @@ fn claim(destination: &str, words: &str) -> ProseClaim {
 }
 
 /// The text that a mark points at, in the calculation or in the words of the first claim.
-pub fn pointed<'a>(mark: &Mark, text: &'a str, words: &'a str) -> &'a str {
+pub(crate) fn pointed<'a>(mark: &Mark, text: &'a str, words: &'a str) -> &'a str {
     match mark.span.file.0 {
         0 => &text[mark.span.range()],
         2 => &words[mark.span.range()],
@@ -95,7 +95,7 @@ pub fn pointed<'a>(mark: &Mark, text: &'a str, words: &'a str) -> &'a str {
 }
 
 /// Marks as `name@text`, in the order of places.
-pub fn told(marks: &[Mark], text: &str, words: &str) -> Vec<String> {
+pub(crate) fn told(marks: &[Mark], text: &str, words: &str) -> Vec<String> {
     let mut marks: Vec<&Mark> = marks.iter().collect();
     marks.sort_by_key(|mark| (mark.span, mark.id));
     marks.into_iter().map(|mark| format!("{}@{}", mark.id.name(), pointed(mark, text, words))).collect()
