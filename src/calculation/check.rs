@@ -303,8 +303,10 @@ impl Checker<'_> {
 
     fn is_bare(&self, expr: &Expr) -> bool {
         match &expr.node {
-            ExprNode::Literal(Literal::Value(amount)) => amount.number.mantissa != 0,
-            ExprNode::Literal(_) => true,
+            ExprNode::Literal(literal) => match literal.as_ref() {
+                Literal::Value(amount) => amount.number.mantissa != 0,
+                _ => true,
+            },
             ExprNode::Name(name) => self.names.get(name).and_then(|at| self.bare.get(*at)).copied().unwrap_or(false),
             ExprNode::Prefix(_, operand) => self.is_bare(operand),
             _ => false,
@@ -381,7 +383,11 @@ fn product_measure(operator: Arithmetic, one: Measure, other: Measure, pi: bool)
         let angular = !times && rate && other.dimension.is_number();
         return Some(Measure::plain(if angular { dimension.without_angle() } else { dimension }));
     }
-    let kind = if other == Measure::NUMBER {
+    let absolute = [one, other].map(|measure| measure.kind == Kind::Absolute);
+    let kind = if absolute.contains(&true) {
+        // The quotient of two absolute pressures is a ratio; one below the line makes no reading.
+        if absolute == [true, false] || (times && absolute == [false, true]) { Kind::Absolute } else { Kind::Plain }
+    } else if other == Measure::NUMBER {
         one.kind
     } else if times && one == Measure::NUMBER {
         other.kind

@@ -11,6 +11,7 @@ use super::unit::Unit;
 /// A plain quantity takes the other's kind: a product of force and length may be a torque or an energy. Readings mix
 /// with readings of their own scale only.
 pub(super) fn unify(one: Measure, other: Measure) -> Option<Measure> {
+    let (one, other) = (one.settled(), other.settled());
     if one.dimension == other.dimension {
         return kinds(one.kind, other.kind).map(|kind| Measure { kind, ..one });
     }
@@ -38,6 +39,7 @@ fn kinds(one: Kind, other: Kind) -> Option<Kind> {
 
 /// What a sum or a difference is: a reading and a difference make a reading, two readings differ by a difference.
 pub(super) fn combine(operator: Arithmetic, one: Measure, other: Measure) -> Option<Measure> {
+    let (one, other) = (one.settled(), other.settled());
     let plain = |measure: Measure| measure.kind == Kind::Plain;
     let same = one.dimension == other.dimension;
     match (one.is_reading(), other.is_reading()) {

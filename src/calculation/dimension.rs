@@ -8,10 +8,28 @@ use super::number::Ratio;
 /// (`omega * radius` is a speed).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Dimension {
-    exponents: [Ratio; 6],
+    exponents: [Exponent; 6],
 }
 
-const ZERO: Ratio = Ratio { num: 0, den: 1 };
+/// A small fraction in lowest terms: lower one above zero. Dimensions are copied often.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Exponent {
+    num: i16,
+    den: i16,
+}
+
+impl Exponent {
+    fn new(ratio: Ratio) -> Option<Self> {
+        let small = Self { num: i16::try_from(ratio.num).ok()?, den: i16::try_from(ratio.den).ok()? };
+        (small.num.abs() < 1000 && small.den < 1000).then_some(small)
+    }
+
+    fn ratio(self) -> Ratio {
+        Ratio { num: i128::from(self.num), den: i128::from(self.den) }
+    }
+}
+
+const ZERO: Exponent = Exponent { num: 0, den: 1 };
 const SYMBOLS: [&str; 6] = ["m", "kg", "s", "A", "K", "rad"];
 const ANGLE: usize = 5;
 const TIME: usize = 2;
@@ -22,7 +40,7 @@ impl Dimension {
 
     /// From whole exponents of metre, kilogram, second, ampere, kelvin and radian.
     pub fn of(exponents: [i8; 6]) -> Self {
-        Self { exponents: exponents.map(|exponent| Ratio { num: i128::from(exponent), den: 1 }) }
+        Self { exponents: exponents.map(|exponent| Exponent { num: i16::from(exponent), den: 1 }) }
     }
 
     /// Of a product; `None` when an exponent becomes absurd.
@@ -43,13 +61,13 @@ impl Dimension {
     fn combine(self, change: impl Fn(usize, Ratio) -> Option<Ratio>) -> Option<Self> {
         let mut exponents = self.exponents;
         for (at, exponent) in exponents.iter_mut().enumerate() {
-            *exponent = change(at, *exponent).filter(|new| new.num.abs() < 1000 && new.den < 1000)?;
+            *exponent = Exponent::new(change(at, exponent.ratio())?)?;
         }
         Some(Self { exponents })
     }
 
     fn exponent(&self, at: usize) -> Ratio {
-        self.exponents.get(at).copied().unwrap_or(ZERO)
+        self.exponents.get(at).copied().unwrap_or(ZERO).ratio()
     }
 
     /// The exponent of the radian.
@@ -88,7 +106,7 @@ impl Dimension {
 
     /// In base units, such as `m/s²`; `1` for a number.
     pub fn symbol(&self) -> String {
-        let part = |wanted: i128| {
+        let part = |wanted: i16| {
             let of_sign = self.exponents.iter().zip(SYMBOLS).filter(|(exponent, _)| exponent.num.signum() == wanted);
             of_sign.map(|(exponent, symbol)| power_symbol(symbol, *exponent)).collect::<Vec<_>>()
         };
@@ -98,7 +116,7 @@ impl Dimension {
     }
 }
 
-fn power_symbol(symbol: &str, exponent: Ratio) -> String {
+fn power_symbol(symbol: &str, exponent: Exponent) -> String {
     match (exponent.num.abs(), exponent.den) {
         (1, 1) => symbol.to_owned(),
         (2, 1) => format!("{symbol}²"),
@@ -149,12 +167,20 @@ impl Measure {
 
     /// A reading on a scale whose zero is a convention or that has a lower end.
     pub fn is_reading(self) -> bool {
-        matches!(self.kind, Kind::Point | Kind::Gauge | Kind::Absolute)
+        matches!(self.settled().kind, Kind::Point | Kind::Gauge | Kind::Absolute)
+    }
+
+    /// An absolute pressure inside a longer product (`p * T2 / T1`) is remembered, but is a reading only where the product
+    /// is a pressure.
+    #[must_use]
+    pub fn settled(self) -> Self {
+        let inside = self.kind == Kind::Absolute && self.dimension != Dimension::of([-1, 1, -2, 0, 0, 0]);
+        if inside { Self::plain(self.dimension) } else { self }
     }
 
     /// Said in words, with the base unit: `a speed (m/s)`.
     pub fn words(self) -> String {
-        match self.kind {
+        match self.settled().kind {
             Kind::Torque => "a torque (N·m)".to_owned(),
             Kind::Energy => "an energy (J)".to_owned(),
             Kind::Point => "a temperature reading (degC, degF)".to_owned(),

@@ -9,7 +9,7 @@ use super::unit::Unit;
 use crate::diagnostic::{Span, Spanned};
 
 /// Brackets and signs inside each other, and levels of a tree: beyond any formula that is written by hand.
-const MAX_DEPTH: u16 = 60;
+const MAX_DEPTH: u16 = 40;
 const MAX_HEIGHT: u16 = 200;
 
 impl Expr {
@@ -155,7 +155,7 @@ impl Cursor<'_> {
             self.skip(1);
             let number = Decimal { mantissa: i128::from(*power), exponent: 0 };
             let amount = Amount { number, unit: Unit::none(*span), span: *span };
-            let exponent = Expr::new(ExprNode::Literal(Literal::Value(amount)), *span)?;
+            let exponent = Expr::new(ExprNode::Literal(Box::new(Literal::Value(amount))), *span)?;
             return infix(Infix::Power, *span, base, exponent);
         }
         match self.take_sign("^") {
@@ -187,7 +187,7 @@ impl Cursor<'_> {
     fn literal_expr(&mut self) -> Checked<Expr> {
         let start = self.span();
         let literal = self.literal()?;
-        Expr::new(ExprNode::Literal(literal), start.to(self.last_span()))
+        Expr::new(ExprNode::Literal(Box::new(literal)), start.to(self.last_span()))
     }
 
     fn bracket(&mut self) -> Checked<Expr> {
@@ -329,7 +329,10 @@ fn infix(operator: Infix, at: Span, left: Expr, right: Expr) -> Checked<Expr> {
 /// The exact value of a constant exponent: numbers with signs, sums, products and quotients of them.
 pub(super) fn rational(expr: &Expr) -> Option<Ratio> {
     match &expr.node {
-        ExprNode::Literal(Literal::Value(amount)) if amount.unit.text.is_empty() => amount.number.ratio(),
+        ExprNode::Literal(literal) => match literal.as_ref() {
+            Literal::Value(amount) if amount.unit.text.is_empty() => amount.number.ratio(),
+            _ => None,
+        },
         ExprNode::Prefix(Prefix::Minus, operand) => rational(operand)?.negative(),
         ExprNode::Infix(operator, _, left, right) => {
             let (left, right) = (rational(left)?, rational(right)?);

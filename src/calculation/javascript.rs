@@ -196,7 +196,7 @@ fn formula(sheet: &CheckedSheet, at: usize) -> Option<String> {
         text = format!("{text} * {}", number(statement.factor));
     }
     let reading =
-        matches!(statement.kind, Some(Type::Quantity(measure)) if matches!(measure.kind, Kind::Point | Kind::Absolute));
+        matches!(statement.kind, Some(Type::Quantity(measure)) if matches!(measure.settled().kind, Kind::Point | Kind::Absolute));
     let text = if reading { format!("scale({text})") } else { text };
     Some(format!("      v[{at}] = step(function () {{ return {text}; }});\n"))
 }

@@ -19,7 +19,7 @@ pub struct Expr {
 #[derive(Clone, Debug, PartialEq)]
 pub enum ExprNode {
     /// A quantity, or an interval of one.
-    Literal(Literal),
+    Literal(Box<Literal>),
     /// `true`, `false`.
     Truth(bool),
     /// An input or another statement's result.

@@ -34,8 +34,10 @@ fn rank(expr: &Expr) -> u8 {
         },
         ExprNode::Prefix(Prefix::Not, _) => 3,
         ExprNode::Prefix(Prefix::Minus, _) => 6,
-        ExprNode::Literal(Literal::Value(amount)) if amount.number.mantissa >= 0 => 9,
-        ExprNode::Literal(_) => 5,
+        ExprNode::Literal(literal) => match literal.as_ref() {
+            Literal::Value(amount) if amount.number.mantissa >= 0 => 9,
+            _ => 5,
+        },
         _ => 9,
     }
 }
@@ -95,7 +97,10 @@ fn infix(operator: Infix, left: &Expr, right: &Expr) -> String {
 fn power_base(expr: &Expr) -> String {
     let simple = match &expr.node {
         ExprNode::Infix(..) => false,
-        ExprNode::Literal(Literal::Value(amount)) => amount.unit.text.is_empty() && amount.number.mantissa >= 0,
+        ExprNode::Literal(literal) => match literal.as_ref() {
+            Literal::Value(amount) => amount.unit.text.is_empty() && amount.number.mantissa >= 0,
+            _ => false,
+        },
         _ => rank(expr) == 9,
     };
     if simple { row(expr) } else { format!("<mrow><mo>(</mo>{}<mo>)</mo></mrow>", inner(expr)) }

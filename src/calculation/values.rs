@@ -319,7 +319,7 @@ fn fault(statement: &CheckedStatement, trouble: Trouble) -> Fault {
 fn bottom(statement: &CheckedStatement) -> Option<Trouble> {
     match statement.kind {
         Some(Type::Quantity(measure)) if measure.kind == Kind::Point => Some(Trouble::BelowAbsoluteZero),
-        Some(Type::Quantity(measure)) if measure.kind == Kind::Absolute => Some(Trouble::BelowVacuum),
+        Some(Type::Quantity(measure)) if measure.settled().kind == Kind::Absolute => Some(Trouble::BelowVacuum),
         _ => None,
     }
 }

@@ -1,7 +1,9 @@
 //! Calculations: values against outside sources, marks at their places, claims, ranges, the script against the library.
 
 mod marks;
+mod properties;
 mod prose;
+mod reference;
 mod script;
 mod values;
 
