@@ -12,7 +12,11 @@
 //! only `output` writes it. Every room returns its value and its marks.
 
 pub mod calculation;
+pub mod command;
+pub mod decision;
 pub mod diagnostic;
 pub mod entry;
 pub mod knowledge;
+pub mod output;
+pub mod page;
 pub mod source;

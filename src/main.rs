@@ -1,3 +1,17 @@
 //! The command-line program; everything it does is in the library.
 
-fn main() {}
+use std::io::{IsTerminal, stderr, stdout};
+use std::process::ExitCode;
+
+use baybook::command::{Terminal, run};
+
+fn main() -> ExitCode {
+    let may_colour = std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
+    let mut terminal = Terminal {
+        colour: may_colour && stdout().is_terminal(),
+        progress: stderr().is_terminal(),
+        out: &mut stdout().lock(),
+        err: &mut stderr().lock(),
+    };
+    ExitCode::from(run(std::env::args_os(), &mut terminal).code())
+}

@@ -151,7 +151,7 @@ fn inspect_foreign_folders(folder: &Folder, marks: &mut Vec<Mark>) {
 /// Hazard classes of checks must be known, or no caution could be shown for them.
 fn inspect_hazard_classes(entries: &Entries, marks: &mut Vec<Mark>) {
     let own = entries.cautions.iter().map(|class| class.id.as_str());
-    let known: Vec<&str> = HAZARD_CLASSES.into_iter().chain(own).collect();
+    let known: Vec<&str> = HAZARD_CLASSES.map(|(id, _)| id).into_iter().chain(own).collect();
     let hazards = entries.checks.iter().flat_map(|check| &check.detail.hazards);
     for hazard in hazards.filter(|hazard| !known.contains(&hazard.value.as_str())) {
         let mark = Mark::new(MarkId::BadValue, hazard.span).with("found", hazard.value.clone());

@@ -114,17 +114,19 @@ impl Bounds {
 pub const LIKELIHOOD_WORDS: [(&str, f64); 6] =
     [("always", 0.98), ("usually", 0.80), ("often", 0.65), ("sometimes", 0.30), ("rarely", 0.10), ("never", 0.02)];
 
-/// Hazard classes that every shop has, with the signal word of each.
-pub const HAZARD_CLASSES: [&str; 11] = [
-    "raised-vehicle",
-    "high-voltage",
-    "stored-pressure",
-    "hot-surface",
-    "moving-parts",
-    "fuel-vapour",
-    "airbag",
-    "spring-force",
-    "chemical",
-    "road-test",
-    "exhaust-gas",
+/// Hazard classes that every shop has, with the signal word of each: `danger` where an accident kills or maims, unless
+/// avoided, `warning` where it may, `caution` where it hurts (the words as ANSI Z535.6 uses them; which class gets
+/// which is common practice, no source).
+pub const HAZARD_CLASSES: [(&str, &str); 11] = [
+    ("raised-vehicle", "danger"),
+    ("high-voltage", "danger"),
+    ("stored-pressure", "warning"),
+    ("hot-surface", "caution"),
+    ("moving-parts", "warning"),
+    ("fuel-vapour", "danger"),
+    ("airbag", "warning"),
+    ("spring-force", "warning"),
+    ("chemical", "caution"),
+    ("road-test", "warning"),
+    ("exhaust-gas", "danger"),
 ];

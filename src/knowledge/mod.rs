@@ -256,7 +256,8 @@ fn link_term(term: &entry::Term, linking: &mut Linking<'_>, references: &mut Vec
 
 /// Every class that a check may name: those that every shop has, with the shop's own words where it gives some.
 fn hazard_classes(entries: &Entries) -> BTreeMap<String, HazardClass> {
-    let usual = HAZARD_CLASSES.map(|id| HazardClass { id: id.to_owned(), signal: String::new(), text: None });
+    let usual =
+        HAZARD_CLASSES.map(|(id, signal)| HazardClass { id: id.to_owned(), signal: signal.to_owned(), text: None });
     let own = entries.cautions.iter().cloned();
     usual.into_iter().chain(own).map(|class| (class.id.clone(), class)).collect()
 }

@@ -72,6 +72,10 @@ fn superseded(knowledge: &Knowledge, made: &Made, newer: &BTreeMap<EntryRef, Vec
     while let Some(next) = newer.get(&last).and_then(|next| next.first()).filter(|_| seen.insert(last)) {
         last = *next;
     }
+    // In a circle nothing is the newest; the circle has its own mark.
+    if last == old || seen.contains(&last) {
+        return None;
+    }
     let id = knowledge.head(old)?.id.clone();
     let replacement = knowledge.head(last)?.id.clone();
     let mark = Mark::new(MarkId::SupersededReference, made.reference.span).with("found", id);

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{EntryRef, Knowledge, Made, at_title, head_of};
 use crate::diagnostic::{Mark, MarkId};
-use crate::entry::{Entries, Kind};
+use crate::entry::{Entries, Kind, is_id};
 
 /// Fills in `leads_to`, `led_from` and the candidates of symptoms; marks references between entries that have no
 /// vehicle in common, and entries that nothing leads to.
@@ -57,7 +57,7 @@ fn orphan(entries: &Entries, entry: EntryRef, leads_to: &[EntryRef]) -> Option<M
         Kind::Condition | Kind::Characteristic => leads_to.iter().any(|other| other.kind == Kind::Symptom),
         Kind::Check | Kind::System => false,
     };
-    let head = head_of(entries, entry).filter(|head| !head.faulty.whole && !head.faulty.touches("accounts_for"))?;
+    let head = head_of(entries, entry).filter(|head| is_id(&head.id) && !head.faulty.touches("accounts_for"))?;
     (!is_reached).then(|| at_title(MarkId::OrphanEntry, head).with("kind", entry.kind.word()))
 }
 

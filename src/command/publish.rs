@@ -1,0 +1,76 @@
+//! `publish`: proof everything, then write the site.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::time::Duration;
+
+use super::arguments::Publish;
+use super::progress::Progress;
+use super::proof::{Proofed, proofread, report, today, verdict};
+use super::run::{Status, Terminal};
+use crate::output::{Notice, Published, Site, SiteFile};
+use crate::page::{PageFile, Theme, page_count, pages};
+use crate::source::{read_overlay, read_picture};
+use crate::{output, page};
+
+/// How long another publisher of the same folder is waited for.
+const PATIENCE: Duration = Duration::from_secs(60);
+
+/// The command.
+pub(super) fn publish(publish: &Publish, terminal: &mut Terminal<'_>) -> Status {
+    let theme = match theme(&publish.theme) {
+        Ok(theme) => theme,
+        Err(fault) => return terminal.could_not(&fault),
+    };
+    let proofed = match proofread(&publish.proof.kb, Some(publish.proof.today.unwrap_or_else(today))) {
+        Ok(proofed) => proofed,
+        Err(fault) => return terminal.could_not(&fault),
+    };
+    report(&proofed, publish.proof.report, terminal);
+    if verdict(&proofed.marks, publish.proof.strict) == Status::Errors {
+        terminal.say("Nothing was published: the entries have errors. The former site stands as it was.");
+        return Status::Errors;
+    }
+    match write(publish, &proofed, &theme, terminal) {
+        Ok(published) => {
+            terminal.say(&summary(&published, &publish.out));
+            Status::Done
+        }
+        Err(fault) => terminal.could_not(&fault),
+    }
+}
+
+/// The built-in theme, or a folder whose files stand in for its own.
+fn theme(name: &str) -> Result<Theme, String> {
+    let overlay = if name == "workshop" { Ok(BTreeMap::new()) } else { read_overlay(Path::new(name)) };
+    Ok(Theme::new(overlay?))
+}
+
+fn write(
+    publish: &Publish,
+    proofed: &Proofed,
+    theme: &Theme,
+    terminal: &mut Terminal<'_>,
+) -> Result<Published, String> {
+    let total = page_count(&proofed.knowledge, theme);
+    let mut progress = Progress::new(terminal.progress, "pages", total);
+    let made = pages(&proofed.knowledge, theme, &mut || progress.step());
+    let mut files = made.map_err(|fault: page::PageFault| fault.to_string())?;
+    for path in &proofed.knowledge.pictures {
+        files.push(PageFile { path: path.clone(), bytes: read_picture(&publish.proof.kb, path)? });
+    }
+    let files = files.into_iter().map(|file| SiteFile { path: file.path, bytes: file.bytes });
+    let site = Site::new(files).map_err(|fault| fault.to_string())?;
+    let mut progress = Progress::new(terminal.progress, "files", site.files().len());
+    let published = output::publish(&site, &publish.out, PATIENCE, &mut |notice| match notice {
+        Notice::Waiting => terminal.say("Another publisher is at work on this folder: waiting for it to finish."),
+        Notice::Ready { done, .. } => progress.reach(done),
+    });
+    published.map_err(|fault| fault.to_string())
+}
+
+fn summary(published: &Published, out: &Path) -> String {
+    let (added, changed, removed) = (published.added.len(), published.changed.len(), published.removed.len());
+    let total = published.unchanged + added + changed;
+    format!("{total} files in {}: {added} new, {changed} changed, {removed} removed", out.display())
+}

@@ -1,0 +1,67 @@
+//! From the words and numbers that writers give to rows that add up to 1.
+
+/// What the words of likelihood mean, as chances in [0, 1].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Likelihoods {
+    /// "always".
+    pub always: f64,
+    /// "usually".
+    pub usually: f64,
+    /// "often".
+    pub often: f64,
+    /// "sometimes".
+    pub sometimes: f64,
+    /// "rarely".
+    pub rarely: f64,
+    /// "never".
+    pub never: f64,
+}
+
+impl Default for Likelihoods {
+    fn default() -> Self {
+        Self { always: 0.98, usually: 0.80, often: 0.65, sometimes: 0.30, rarely: 0.10, never: 0.02 }
+    }
+}
+
+impl Likelihoods {
+    /// The words, most likely first.
+    pub const WORDS: [&'static str; 6] = ["always", "usually", "often", "sometimes", "rarely", "never"];
+
+    /// What a word means.
+    pub fn of(&self, word: &str) -> Option<f64> {
+        match word {
+            "always" => Some(self.always),
+            "usually" => Some(self.usually),
+            "often" => Some(self.often),
+            "sometimes" => Some(self.sometimes),
+            "rarely" => Some(self.rarely),
+            "never" => Some(self.never),
+            _ => None,
+        }
+    }
+}
+
+/// The least that an answer left out of a row counts, before scaling: what nobody wrote down may still happen.
+const LEAST_UNLISTED: f64 = 0.01;
+
+/// The row of a check with `answers` answers, of which some are listed with a likelihood in [0, 1]. The others
+/// share what is left equally, at least 0.01 each; then the row is scaled to add up to 1. Nothing listed, or
+/// nothing but zeros, is uninformative: 1/n each.
+pub fn row(answers: usize, listed: &[(usize, f64)]) -> Vec<f64> {
+    let given = |answer: usize| listed.iter().find(|(at, _)| *at == answer).map(|(_, value)| *value);
+    let known: Vec<Option<f64>> = (0..answers).map(given).collect();
+    let unlisted = known.iter().filter(|value| value.is_none()).count();
+    let used: f64 = known.iter().flatten().sum();
+    let share = ((1.0 - used) / unlisted.max(1) as f64).max(LEAST_UNLISTED);
+    let filled: Vec<f64> = known.iter().map(|value| value.unwrap_or(share)).collect();
+    let sum: f64 = filled.iter().sum();
+    let uniform = 1.0 / answers.max(1) as f64;
+    filled.iter().map(|value| if unlisted == answers || sum <= 0.0 { uniform } else { value / sum }).collect()
+}
+
+/// How strongly an answer speaks for one candidate against another, in decibans (10 log10 of the ratio of
+/// likelihoods; I. J. Good, "Probability and the Weighing of Evidence", 1950). Infinite where one is impossible,
+/// 0 where both are.
+pub fn decibans(for_it: f64, against: f64) -> f64 {
+    if for_it <= 0.0 && against <= 0.0 { 0.0 } else { 10.0 * (for_it / against).log10() }
+}

@@ -1,0 +1,174 @@
+//! The problem as columns of numbers, and what it costs to stop now.
+
+use super::gates::{Floor, Gates, Standing};
+use super::problem::{Answers, Cause, Hazard, Problem, Stakes};
+
+/// How a flow ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verdict {
+    /// Do not drive it.
+    DoNotDrive,
+    /// Book it in.
+    BookIn,
+    /// Explain the characteristic at this position among the candidates.
+    Explain(usize),
+}
+
+impl Verdict {
+    /// The word in data files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::DoNotDrive => "do-not-drive",
+            Self::BookIn => "book-in",
+            Self::Explain(_) => "explain",
+        }
+    }
+
+    /// Whether an alarm leaves this verdict open.
+    pub fn allowed_by(self, floor: Floor) -> bool {
+        match floor {
+            Floor::Open => true,
+            Floor::BookIn => !matches!(self, Self::Explain(_)),
+            Floor::DoNotDrive => self == Self::DoNotDrive,
+        }
+    }
+}
+
+/// What a verdict costs under one truth, in minutes.
+pub fn loss(stakes: &Stakes, verdict: Verdict, truth: usize, cause: Cause) -> f64 {
+    match verdict {
+        Verdict::Explain(it) if it == truth => 0.0,
+        Verdict::Explain(_) => match cause {
+            Cause::Characteristic => stakes.wrong_explanation,
+            Cause::Other | Cause::Condition(Hazard::None) => stakes.missed_fault,
+            Cause::Condition(Hazard::DriveWithCare) => stakes.missed_care,
+            Cause::Condition(Hazard::DoNotDrive) => stakes.missed_stop,
+        },
+        Verdict::BookIn => match cause {
+            Cause::Characteristic => stakes.needless_visit,
+            Cause::Condition(Hazard::DoNotDrive) => stakes.drove_in,
+            Cause::Condition(_) | Cause::Other => 0.0,
+        },
+        Verdict::DoNotDrive => match cause {
+            Cause::Characteristic => stakes.needless_recovery + stakes.needless_visit,
+            Cause::Condition(Hazard::DoNotDrive) => 0.0,
+            Cause::Condition(_) | Cause::Other => stakes.needless_recovery,
+        },
+    }
+}
+
+/// The best verdict if nothing more is asked.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stop {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Its loss, weighted: minutes times the weight of the state.
+    pub loss: f64,
+    /// Weight of the state: the sum over the candidates.
+    pub total: f64,
+}
+
+/// Two values nearer than this share of the state's weight count as equal; the first in order then stands.
+pub(super) const TIE: f64 = 1e-12;
+
+/// A problem, ready for arithmetic.
+#[derive(Clone, Debug)]
+pub struct Model<'a> {
+    /// The problem itself.
+    pub problem: &'a Problem,
+    /// Its gates.
+    pub gates: Gates,
+    /// By check, by answer: the likelihood under each candidate.
+    columns: Vec<Vec<Vec<f64>>>,
+    do_not_drive: Vec<f64>,
+    book_in: Vec<f64>,
+    explain: Vec<f64>,
+}
+
+impl<'a> Model<'a> {
+    /// Lays a problem out for arithmetic.
+    pub fn new(problem: &'a Problem) -> Self {
+        let losses = |verdict: Verdict| {
+            let of = |(at, it): (usize, &super::problem::Candidate)| loss(&problem.stakes, verdict, at, it.cause);
+            problem.candidates.iter().enumerate().map(of).collect::<Vec<f64>>()
+        };
+        Self {
+            problem,
+            gates: Gates::of(problem),
+            columns: columns(problem),
+            do_not_drive: losses(Verdict::DoNotDrive),
+            book_in: losses(Verdict::BookIn),
+            explain: losses(Verdict::Explain(usize::MAX)),
+        }
+    }
+
+    /// Likelihood of an answer under each candidate; none for "not sure", which counts for nothing.
+    pub fn column(&self, check: usize, answer: usize) -> Option<&[f64]> {
+        self.columns.get(check)?.get(answer).map(Vec::as_slice)
+    }
+
+    /// The best verdict that the gates and alarms leave open, safer ones first where they cost the same.
+    pub fn stop(&self, weights: &[f64], standing: Standing) -> Stop {
+        let total: f64 = weights.iter().sum();
+        let mut best = Stop { verdict: Verdict::DoNotDrive, loss: dot(weights, &self.do_not_drive), total };
+        if standing.floor == Floor::DoNotDrive {
+            return best;
+        }
+        better(&mut best, Verdict::BookIn, dot(weights, &self.book_in));
+        if standing.floor == Floor::Open && self.gates.all_ruled_out(standing) && !other_leads(weights) {
+            let all = dot(weights, &self.explain);
+            let wrong = self.problem.stakes.wrong_explanation;
+            for candidate in self.gates.explainable(standing) {
+                let own = weights.get(candidate).copied().unwrap_or(0.0);
+                better(&mut best, Verdict::Explain(candidate), (all - wrong * own).max(0.0));
+            }
+        }
+        best
+    }
+
+    /// The verdict if nothing more than these answers is known.
+    pub fn stop_after(&self, answers: &Answers) -> Stop {
+        self.stop(&self.problem.weights(answers), self.gates.standing(answers))
+    }
+
+    /// Whether the gates, the alarms and the ranking leave a verdict open after these answers.
+    pub fn allows(&self, verdict: Verdict, answers: &Answers) -> bool {
+        let standing = self.gates.standing(answers);
+        let Verdict::Explain(candidate) = verdict else { return verdict.allowed_by(standing.floor) };
+        let explainable = self.gates.explainable(standing).any(|it| it == candidate);
+        explainable && !other_leads(&self.problem.weights(answers))
+    }
+
+    /// What a verdict costs after weights, in minutes times weight.
+    pub fn loss_of(&self, verdict: Verdict, weights: &[f64]) -> f64 {
+        let stakes = &self.problem.stakes;
+        let causes = self.problem.candidates.iter().zip(weights).enumerate();
+        causes.map(|(at, (it, weight))| weight * loss(stakes, verdict, at, it.cause)).sum()
+    }
+}
+
+fn columns(problem: &Problem) -> Vec<Vec<Vec<f64>>> {
+    let cell = |check: usize, answer: usize| {
+        let rows = problem.candidates.iter();
+        rows.map(|it| it.rows.get(check).and_then(|row| row.get(answer)).copied().unwrap_or(0.0)).collect()
+    };
+    let checks = problem.checks.iter().enumerate();
+    checks.map(|(at, check)| (0..check.answers.len()).map(|answer| cell(at, answer)).collect()).collect()
+}
+
+fn better(best: &mut Stop, verdict: Verdict, loss: f64) {
+    if loss < best.loss - TIE * best.total {
+        best.verdict = verdict;
+        best.loss = loss;
+    }
+}
+
+/// Whether `other`, the last candidate, outweighs every one that is listed.
+pub fn other_leads(weights: &[f64]) -> bool {
+    let Some((other, listed)) = weights.split_last() else { return false };
+    listed.iter().all(|weight| weight < other)
+}
+
+fn dot(weights: &[f64], losses: &[f64]) -> f64 {
+    weights.iter().zip(losses).map(|(weight, loss)| weight * loss).sum()
+}

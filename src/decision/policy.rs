@@ -1,0 +1,250 @@
+//! From a problem to its flow: exactly where that is feasible, else by looking ahead three checks.
+
+use super::flow::{Act, Flow, Step, leads};
+use super::gates::Standing;
+use super::model::{Model, Verdict};
+use super::problem::{Answers, Problem};
+use super::table::{Moves, Start, Steps, Table, count_states};
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+/// How a flow was found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Method {
+    /// Dynamic programming over every state: no flow within the limit on questions costs less.
+    Exact,
+    /// Looking ahead three checks from every state that is arrived at.
+    LookAhead,
+}
+
+impl Method {
+    /// The word in data files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Exact => "exact",
+            Self::LookAhead => "look-ahead",
+        }
+    }
+}
+
+/// Most answer states for the exact method.
+const MOST_STATES: f64 = 4e6;
+/// Most answer states for which the optimum without the limit on questions is worked out.
+const MOST_STATES_UNLIMITED: f64 = 2e7;
+/// How far the look-ahead sees.
+const LOOK_AHEAD: usize = 3;
+/// Most checks that one problem can ask; later ones, by id, are left out.
+const MOST_CHECKS: usize = 128;
+/// Most paths of a look-ahead flow, should nothing but the limit on questions end them.
+const MOST_PATHS: f64 = 2e4;
+
+/// A compiled flow.
+#[derive(Clone, Debug)]
+pub struct Compiled {
+    /// The flow; step 0 is the start.
+    pub flow: Flow,
+    /// How it was found.
+    pub method: Method,
+    /// By step: answers on the way there, and for a question what the policy weighed.
+    pub grounds: Vec<Ground>,
+}
+
+/// Why a step is what it is.
+#[derive(Clone, Debug)]
+pub struct Ground {
+    /// Answers on the (first) way to the step.
+    pub answers: Answers,
+    /// What could be done there.
+    pub moves: Moves,
+}
+
+/// Compiles the flow of a problem.
+pub fn compile(model: &Model<'_>) -> Compiled {
+    compile_by(model, method(model))
+}
+
+/// Compiles by a given method, however large the problem.
+pub fn compile_by(model: &Model<'_>, method: Method) -> Compiled {
+    let limit = question_limit(model, method);
+    let mut growth = Growth { model, method, limit, steps: Vec::new(), known: BTreeMap::new() };
+    let start = growth.grow(&Answers::default(), &growth.sight(&Answers::default(), limit));
+    let (steps, grounds) = in_order(growth.steps, start);
+    Compiled { flow: Flow { start: Some(0), steps }, method, grounds }
+}
+
+/// The method that a problem is small enough for.
+pub fn method(model: &Model<'_>) -> Method {
+    let radix = radix(model);
+    let limit = model.problem.max_questions.min(radix.len());
+    if count_states(&radix, limit) <= MOST_STATES { Method::Exact } else { Method::LookAhead }
+}
+
+/// The least expected minutes and loss together without a limit on questions, if the problem is small enough.
+pub fn optimum(model: &Model<'_>) -> Option<f64> {
+    let radix = radix(model);
+    (count_states(&radix, radix.len()) <= MOST_STATES_UNLIMITED).then(|| least_cost(model, radix.len()))
+}
+
+/// The least expected minutes and loss together with at most `questions` on a path.
+pub fn least_cost(model: &Model<'_>, questions: usize) -> f64 {
+    let start = start(model, &Answers::default());
+    let total: f64 = start.weights.iter().sum();
+    Table::solve(model, start, questions).value() / total
+}
+
+/// What can be done after any answers, seen from there: exactly if that is little work, else looking ahead.
+pub fn moves_after(model: &Model<'_>, answers: &Answers) -> Moves {
+    const LITTLE: f64 = 2e4;
+    let start = start(model, answers);
+    let left = model.problem.max_questions.saturating_sub(answers.len()).min(start.open.len()).max(1);
+    let radix: Vec<usize> = start.open.iter().map(|check| answers_of(model, *check)).collect();
+    let depth = if count_states(&radix, left) <= LITTLE { left } else { left.min(LOOK_AHEAD) };
+    Table::solve(model, start, depth).moves(&Steps::new())
+}
+
+fn question_limit(model: &Model<'_>, method: Method) -> usize {
+    let limit = model.problem.max_questions;
+    let widest = radix(model).into_iter().max().unwrap_or(1) as f64;
+    let readable = |questions: &usize| widest.powi(i32::try_from(*questions).unwrap_or(i32::MAX)) <= MOST_PATHS;
+    match method {
+        Method::Exact => limit,
+        Method::LookAhead => limit.min((1..).take_while(|it| *it <= MOST_CHECKS && readable(it)).last().unwrap_or(1)),
+    }
+}
+
+fn radix(model: &Model<'_>) -> Vec<usize> {
+    useful_checks(model).map(|check| answers_of(model, check)).collect()
+}
+
+fn answers_of(model: &Model<'_>, check: usize) -> usize {
+    model.problem.checks.get(check).map_or(1, |it| it.answers.len() + 1)
+}
+
+/// Checks whose answers can move a chance or a gate; no policy asks the others.
+fn useful_checks(model: &Model<'_>) -> impl Iterator<Item = usize> {
+    let useful = |check: &usize| {
+        (0..answers_of(model, *check)).any(|answer| {
+            let tells = |column: &[f64]| column.iter().any(|chance| column.first() != Some(chance));
+            model.gates.effect(*check, answer) != Standing::default() || model.column(*check, answer).is_some_and(tells)
+        })
+    };
+    (0..model.problem.checks.len()).filter(useful).take(MOST_CHECKS)
+}
+
+fn start(model: &Model<'_>, answers: &Answers) -> Start {
+    Start {
+        weights: model.problem.weights(answers),
+        standing: model.gates.standing(answers),
+        open: useful_checks(model).filter(|check| answers.get(*check).is_none()).collect(),
+    }
+}
+
+/// A table and the answers given since its start.
+struct Sight<'m> {
+    table: Rc<Table<'m>>,
+    open: Rc<Vec<usize>>,
+    steps: Steps,
+}
+
+impl Sight<'_> {
+    fn after(&self, check: usize, answer: usize) -> Self {
+        let mut steps = self.steps.clone();
+        steps.extend(self.open.binary_search(&check).ok().map(|at| (at, answer)));
+        steps.sort_unstable();
+        Self { table: Rc::clone(&self.table), open: Rc::clone(&self.open), steps }
+    }
+}
+
+struct Growth<'m> {
+    model: &'m Model<'m>,
+    method: Method,
+    limit: usize,
+    steps: Vec<(Act, Ground)>,
+    known: BTreeMap<(Act, Vec<u64>), usize>,
+}
+
+impl<'m> Growth<'m> {
+    fn sight(&self, answers: &Answers, left: usize) -> Sight<'m> {
+        let start = start(self.model, answers);
+        let depth = if self.method == Method::Exact { left } else { left.min(LOOK_AHEAD) };
+        let open = Rc::new(start.open.clone());
+        Sight { table: Rc::new(Table::solve(self.model, start, depth)), open, steps: Steps::new() }
+    }
+
+    fn grow(&mut self, answers: &Answers, sight: &Sight<'m>) -> usize {
+        let left = self.limit.saturating_sub(answers.len());
+        let seen = sight.table.questions_left(&sight.steps);
+        let farther = (self.method == Method::LookAhead && !sight.steps.is_empty() && seen < left)
+            .then(|| self.sight(answers, left));
+        let sight = farther.as_ref().unwrap_or(sight);
+        let moves = sight.table.moves(&sight.steps);
+        let act = match moves.best() {
+            None => Act::Stop { verdict: moves.stop.verdict, leads: self.leads(moves.stop.verdict, answers) },
+            Some((check, _)) => {
+                let every = 0..answers_of(self.model, check);
+                let next = every.map(|it| Some(self.grow(&answers.with(check, it), &sight.after(check, it)))).collect();
+                Act::Ask { check, next }
+            }
+        };
+        self.share(act, Ground { answers: answers.clone(), moves })
+    }
+
+    fn leads(&self, verdict: Verdict, answers: &Answers) -> Vec<usize> {
+        if matches!(verdict, Verdict::Explain(_)) { Vec::new() } else { leads(self.model.problem, answers) }
+    }
+
+    /// The step that does the same with the same chances, or a new one.
+    fn share(&mut self, act: Act, ground: Ground) -> usize {
+        let chances = match act {
+            Act::Stop { .. } => rounded(&self.model.problem.chances(&ground.answers)),
+            Act::Ask { .. } | Act::Broken => Vec::new(),
+        };
+        let steps = &mut self.steps;
+        *self.known.entry((act.clone(), chances)).or_insert_with(|| {
+            steps.push((act, ground));
+            steps.len() - 1
+        })
+    }
+}
+
+/// Chances as data files show them, so that steps which look the same are the same.
+fn rounded(chances: &[f64]) -> Vec<u64> {
+    chances.iter().map(|chance| (chance * 1e6).round() as u64).collect()
+}
+
+/// Numbers the steps breadth-first from the start, which becomes 0.
+fn in_order(steps: Vec<(Act, Ground)>, start: usize) -> (Vec<Step>, Vec<Ground>) {
+    let mut order = vec![start];
+    let mut number = BTreeMap::from([(start, 0)]);
+    let mut at = 0;
+    while let Some(step) = order.get(at).copied() {
+        at += 1;
+        if let Some((Act::Ask { next, .. }, _)) = steps.get(step) {
+            for to in next.iter().flatten() {
+                number.entry(*to).or_insert_with(|| {
+                    order.push(*to);
+                    order.len() - 1
+                });
+            }
+        }
+    }
+    let renumber = |act: &Act| match act {
+        Act::Ask { check, next } => {
+            let next = next.iter().map(|to| to.and_then(|to| number.get(&to).copied())).collect();
+            Act::Ask { check: *check, next }
+        }
+        other => other.clone(),
+    };
+    let step = |(at, from): (usize, &usize)| {
+        let (act, ground) = steps.get(*from)?;
+        Some((Step { name: at.to_string(), span: Default::default(), act: renumber(act) }, ground.clone()))
+    };
+    order.iter().enumerate().filter_map(step).unzip()
+}
+
+/// Gives the steps of a compiled flow the symptom's place.
+#[must_use]
+pub fn placed(mut compiled: Compiled, problem: &Problem) -> Compiled {
+    compiled.flow.steps.iter_mut().for_each(|step| step.span = problem.span);
+    compiled
+}

@@ -1,0 +1,67 @@
+//! The marker: the file that says that a folder was made here, and of what.
+//!
+//! Its first line names the format; every other line is one file of the site: content hash (BLAKE3, in hexadecimal),
+//! size in bytes and path, in the order of paths. It depends on nothing but the site, so the same site has the same
+//! marker, and a copy of a site can be checked against it.
+
+use std::collections::BTreeMap;
+use std::io;
+use std::path::Path;
+
+use super::{OutputFault, Site};
+
+/// Name of the marker in a published folder.
+pub const MARKER_NAME: &str = ".made-by-baybook";
+
+const FORMAT: &str = "baybook site, format 1";
+
+/// Size and hash of a file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Print {
+    pub(super) size: u64,
+    hash: String,
+}
+
+/// The files that a folder was made of, by path.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Marker {
+    pub(super) files: BTreeMap<String, Print>,
+}
+
+impl Marker {
+    pub(super) fn of(site: &Site) -> Self {
+        let print =
+            |bytes: &[u8]| Print { size: bytes.len() as u64, hash: blake3::hash(bytes).to_hex().as_str().to_owned() };
+        Self { files: site.files().map(|(path, bytes)| (path.to_owned(), print(bytes))).collect() }
+    }
+
+    /// The marker of a folder, if it has one. A link or a folder of that name is none.
+    pub(super) fn read(folder: &Path) -> Result<Option<Self>, OutputFault> {
+        let path = folder.join(MARKER_NAME);
+        match std::fs::symlink_metadata(&path) {
+            Ok(found) if found.is_file() => {}
+            Ok(_) => return Ok(None),
+            Err(cause) if cause.kind() == io::ErrorKind::NotFound => return Ok(None),
+            Err(cause) => return Err(OutputFault::refused("read", &path)(cause)),
+        }
+        let bytes = std::fs::read(&path).map_err(OutputFault::refused("read", &path))?;
+        let parsed = std::str::from_utf8(&bytes).ok().and_then(Self::parse);
+        parsed.map(Some).ok_or(OutputFault::UnknownMarker { marker: path })
+    }
+
+    pub(super) fn to_text(&self) -> String {
+        let lines = self.files.iter().map(|(path, print)| format!("{} {} {path}\n", print.hash, print.size));
+        std::iter::once(format!("{FORMAT}\n")).chain(lines).collect()
+    }
+
+    fn parse(text: &str) -> Option<Self> {
+        let rest = text.strip_prefix(FORMAT)?.strip_prefix('\n')?;
+        let files = rest.lines().map(|line| {
+            let mut parts = line.splitn(3, ' ');
+            let hash = parts.next().filter(|hash| hash.len() == 64)?.to_owned();
+            let size = parts.next()?.parse().ok()?;
+            Some((parts.next()?.to_owned(), Print { size, hash }))
+        });
+        Some(Self { files: files.collect::<Option<_>>()? })
+    }
+}

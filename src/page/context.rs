@@ -1,0 +1,147 @@
+//! What templates are given. Names here are the names in the templates.
+
+use serde::Serialize;
+
+use super::dates::DateText;
+
+/// The same for every page of an edition, but for `root`.
+#[derive(Clone, Serialize)]
+pub(super) struct SiteContext<'a> {
+    pub(super) name: &'a str,
+    /// The language of the page.
+    pub(super) lang: &'a str,
+    pub(super) languages: &'a [String],
+    /// The way from the page to the site's root.
+    pub(super) root: &'a str,
+    pub(super) local_rules: &'a str,
+    /// The language of the entries where it is not the page's; else empty.
+    pub(super) text_lang: &'a str,
+    pub(super) search: bool,
+    pub(super) home_href: String,
+    pub(super) vehicles_href: String,
+    pub(super) symptoms_href: String,
+    pub(super) words_href: String,
+    pub(super) changes_href: String,
+    pub(super) review_href: String,
+    pub(super) kinds: Vec<KindContext>,
+}
+
+/// A section of the site.
+#[derive(Clone, Serialize)]
+pub(super) struct KindContext {
+    pub(super) kind: &'static str,
+    pub(super) label_key: &'static str,
+    pub(super) count: usize,
+    pub(super) href: String,
+}
+
+/// One page.
+#[derive(Clone, Default, Serialize)]
+pub(super) struct PageContext {
+    pub(super) kind: &'static str,
+    pub(super) section: &'static str,
+    pub(super) title: String,
+    pub(super) path: String,
+    pub(super) description: String,
+    pub(super) alternates: Vec<Alternate>,
+    pub(super) scripts: Vec<String>,
+    pub(super) has_code: bool,
+    pub(super) has_calc: bool,
+}
+
+/// The same page in another language.
+#[derive(Clone, Serialize)]
+pub(super) struct Alternate {
+    pub(super) lang: String,
+    pub(super) name: String,
+    pub(super) href: String,
+}
+
+/// A link to an entry.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct RefContext {
+    pub(super) kind: &'static str,
+    pub(super) id: String,
+    pub(super) title: String,
+    /// From the site's root.
+    pub(super) href: String,
+    /// The vehicles in words; empty for every vehicle.
+    pub(super) fits: String,
+    /// The vehicles for scripts; empty for every vehicle.
+    pub(super) boxes: String,
+    pub(super) note: String,
+}
+
+/// What every entry's page shows.
+#[derive(Clone, Serialize)]
+pub(super) struct EntryContext {
+    pub(super) kind: &'static str,
+    pub(super) id: String,
+    pub(super) title: String,
+    pub(super) fits: String,
+    pub(super) boxes: String,
+    pub(super) systems: Vec<RefContext>,
+    pub(super) codes: Vec<String>,
+    pub(super) basis: String,
+    pub(super) author: String,
+    pub(super) created: Option<DateText>,
+    pub(super) modified: Option<DateText>,
+    pub(super) review_by: Option<DateText>,
+    pub(super) sources: Vec<SourceContext>,
+    pub(super) replaces: Vec<RefContext>,
+    pub(super) replaced_by: Vec<RefContext>,
+    pub(super) links_out: Vec<RefContext>,
+    pub(super) links_in: Vec<RefContext>,
+    pub(super) cautions: Vec<CautionContext>,
+    pub(super) body_html: String,
+    pub(super) toc: Vec<TocContext>,
+}
+
+#[derive(Clone, Serialize)]
+pub(super) struct SourceContext {
+    pub(super) name: String,
+    pub(super) locator: String,
+    pub(super) url: String,
+}
+
+#[derive(Clone, Serialize)]
+pub(super) struct TocContext {
+    pub(super) id: String,
+    pub(super) title: String,
+}
+
+/// A caution panel.
+#[derive(Clone, Serialize)]
+pub(super) struct CautionContext {
+    pub(super) class: String,
+    pub(super) label: String,
+    /// The language of the text where it is not the page's; else empty.
+    pub(super) lang: String,
+    pub(super) signal: String,
+    pub(super) text_html: String,
+}
+
+/// A check with the answers that count.
+#[derive(Clone, Serialize)]
+pub(super) struct AnsweredContext {
+    #[serde(rename = "ref")]
+    pub(super) entry: RefContext,
+    pub(super) answers: Vec<String>,
+    pub(super) minutes_text: String,
+}
+
+/// References under one heading.
+#[derive(Clone, Serialize)]
+pub(super) struct GroupContext {
+    pub(super) kind: &'static str,
+    pub(super) label_key: &'static str,
+    pub(super) refs: Vec<RefContext>,
+}
+
+/// An entry and a day.
+#[derive(Clone, Serialize)]
+pub(super) struct DatedContext {
+    #[serde(rename = "ref")]
+    pub(super) entry: RefContext,
+    pub(super) date: DateText,
+}

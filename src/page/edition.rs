@@ -1,0 +1,308 @@
+//! The site in one language.
+
+use std::collections::BTreeMap;
+
+use serde_json::Value as Json;
+use tera::{Context, Tera};
+
+use super::context::{Alternate, AnsweredContext, CautionContext, KindContext, PageContext, RefContext, SiteContext};
+use super::dates::{DateText, date_text};
+use super::highlight::escaped;
+use super::markdown::{Surroundings, render};
+use super::numbers::minutes_text;
+use super::site::{PageFault, PageFile};
+use super::theme::template_words;
+use crate::entry::Kind;
+use crate::knowledge::fit::Region;
+use crate::knowledge::{Answer, AnswersOf, CustomerText, EntryRef, Knowledge, Target, Text};
+
+/// One language's pages: the words, the way to them, and links to all entries, made once.
+pub(super) struct Edition<'a> {
+    pub(super) knowledge: &'a Knowledge,
+    pub(super) language: &'a str,
+    /// Languages that the site has pages in; the first stands at the root.
+    pub(super) languages: &'a [String],
+    pub(super) words: &'a BTreeMap<String, String>,
+    /// Before the paths of this edition: empty for the first language, `es/` for another.
+    pub(super) prefix: String,
+    pub(super) templates: &'a Tera,
+    refs: BTreeMap<Kind, Vec<RefContext>>,
+    kinds: Vec<KindContext>,
+}
+
+impl<'a> Edition<'a> {
+    pub(super) fn new(
+        knowledge: &'a Knowledge,
+        languages: &'a [String],
+        language: &'a str,
+        words: &'a BTreeMap<String, String>,
+        templates: &'a Tera,
+    ) -> Self {
+        let is_first = languages.first().is_some_and(|first| first == language);
+        let prefix = if is_first { String::new() } else { format!("{language}/") };
+        let mut edition =
+            Self { knowledge, language, languages, words, prefix, templates, refs: BTreeMap::new(), kinds: Vec::new() };
+        for kind in Kind::ALL {
+            let heads = knowledge.entries().filter(|entry| entry.kind == kind);
+            let refs = heads.filter_map(|entry| edition.make_ref(entry)).collect();
+            edition.refs.insert(kind, refs);
+        }
+        edition.kinds = edition.make_kinds();
+        edition
+    }
+
+    fn make_ref(&self, entry: EntryRef) -> Option<RefContext> {
+        let head = self.knowledge.head(entry)?;
+        Some(RefContext {
+            kind: head.kind.word(),
+            id: head.id.clone(),
+            title: head.title.value.clone(),
+            href: format!("{}{}/{}.html", self.prefix, head.kind.folder(), head.id),
+            fits: self.fits(&head.region),
+            boxes: self.boxes(&head.region),
+            note: String::new(),
+        })
+    }
+
+    fn make_kinds(&self) -> Vec<KindContext> {
+        let of_kind = |kind: Kind| KindContext {
+            kind: kind.word(),
+            label_key: kind.folder(),
+            count: self.knowledge.count(kind),
+            href: format!("{}{}/index.html", self.prefix, kind.folder()),
+        };
+        let vehicles = KindContext {
+            kind: "vehicle",
+            label_key: "vehicles",
+            count: self.knowledge.universe.vehicles().lines.len(),
+            href: format!("{}vehicles/index.html", self.prefix),
+        };
+        Kind::ALL.into_iter().map(of_kind).chain([vehicles]).collect()
+    }
+
+    /// An interface word.
+    pub(super) fn word<'w>(&'w self, key: &'w str) -> &'w str {
+        self.words.get(key).map_or(key, String::as_str)
+    }
+
+    /// The link to an entry.
+    pub(super) fn link(&self, entry: impl Into<EntryRef>) -> RefContext {
+        let entry = entry.into();
+        let known = self.refs.get(&entry.kind).and_then(|refs| refs.get(entry.position()));
+        known.cloned().unwrap_or_else(|| RefContext {
+            kind: entry.kind.word(),
+            id: String::new(),
+            title: String::new(),
+            href: String::new(),
+            fits: String::new(),
+            boxes: String::new(),
+            note: String::new(),
+        })
+    }
+
+    pub(super) fn links(&self, entries: impl IntoIterator<Item = EntryRef>) -> Vec<RefContext> {
+        entries.into_iter().map(|entry| self.link(entry)).collect()
+    }
+
+    /// The vehicles in words; empty for every vehicle.
+    pub(super) fn fits(&self, region: &Region) -> String {
+        if region.is_everything() { String::new() } else { self.knowledge.universe.phrase(region) }
+    }
+
+    /// The vehicles for scripts: `line years option=value,value;…`; empty for every vehicle.
+    pub(super) fn boxes(&self, region: &Region) -> String {
+        if region.is_everything() { String::new() } else { boxes(self.knowledge, region) }
+    }
+
+    pub(super) fn date(&self, date: jiff::civil::Date) -> DateText {
+        date_text(date, self.words)
+    }
+
+    /// The text of a customer text in this edition's language, else in the shop's first.
+    pub(super) fn customer_text<'t>(&self, texts: &'t CustomerText) -> &'t str {
+        let own = texts.iter().find(|(language, _)| language == self.language);
+        own.or(texts.first()).map_or("", |(_, text)| text)
+    }
+
+    /// An answer's wording; for a band, its reading.
+    pub(super) fn answer_text(&self, answer: &Answer, unit: Option<&str>) -> String {
+        match &answer.band {
+            Some(band) => format!("{} {}", band.value, unit.unwrap_or("")).trim().to_owned(),
+            None => self.customer_text(&answer.words).to_owned(),
+        }
+    }
+
+    /// Checks with the answers that count.
+    pub(super) fn answered(&self, rows: &[AnswersOf]) -> Vec<AnsweredContext> {
+        let row = |row: &AnswersOf| {
+            let check = &self.knowledge.checks[row.check].detail;
+            let unit = check.measures.as_ref().map(|measures| measures.unit.value.as_str());
+            let answers = row.answers.iter().filter_map(|at| check.answers.get(*at));
+            AnsweredContext {
+                entry: self.link(row.check),
+                answers: answers.map(|answer| self.answer_text(answer, unit)).collect(),
+                minutes_text: minutes_text(check.minutes, self.words),
+            }
+        };
+        rows.iter().map(row).collect()
+    }
+
+    /// Caution panels, the gravest first.
+    pub(super) fn cautions<'c>(&self, classes: impl IntoIterator<Item = &'c String>) -> Vec<CautionContext> {
+        let mut classes: Vec<&String> = classes.into_iter().collect();
+        classes.sort_unstable();
+        classes.dedup();
+        let mut cautions: Vec<CautionContext> = classes.into_iter().filter_map(|class| self.caution(class)).collect();
+        let rank = |signal: &str| ["danger", "warning", "caution", "notice"].iter().position(|known| *known == signal);
+        cautions.sort_by_key(|caution| (rank(&caution.signal), caution.class.clone()));
+        cautions
+    }
+
+    fn caution(&self, class: &str) -> Option<CautionContext> {
+        let known = self.knowledge.hazard_classes.get(class)?;
+        let label = self.words.get(&format!("class_{class}")).cloned().unwrap_or_else(|| class.replace('-', " "));
+        let usual = || self.words.get(&format!("caution_{class}")).cloned().unwrap_or_default();
+        // The shop words its own cautions in its first language.
+        let lang = known.text.as_ref().map_or("", |_| self.text_language());
+        let text = known.text.clone().unwrap_or_else(usual);
+        let text_html = format!("<p>{}</p>", escaped(&text));
+        let (lang, signal) = (lang.to_owned(), known.signal.clone());
+        Some(CautionContext { class: class.to_owned(), label, lang, signal, text_html })
+    }
+
+    /// The HTML of a text on the page at `path`.
+    pub(super) fn html(&self, text: &Text, path: &str, anchor_prefix: &str, heading_shift: u8) -> String {
+        let root = root_of(path);
+        let address = |target: &Target| self.address(target);
+        let around =
+            Surroundings { root: &root, address: &address, calculation: &|_| None, heading_shift, anchor_prefix };
+        render(text, &around)
+    }
+
+    /// Where a link leads, from the site's root.
+    pub(super) fn address(&self, target: &Target) -> Option<String> {
+        match target {
+            Target::Outside(address) => Some(address.clone()),
+            Target::Heading(_) => None,
+            Target::Entry(entry, heading) => {
+                let href = self.link(*entry).href;
+                Some(heading.as_ref().map_or(href.clone(), |heading| format!("{href}#{heading}")))
+            }
+            Target::Picture(path) => Some(path.clone()),
+            Target::Words => Some(format!("{}words.html", self.prefix)),
+            Target::Calculation(name) => Some(format!("#p-calc-{name}")),
+            Target::Specification(system, at) => {
+                let specification = self.knowledge.systems[*system].detail.specifications.get(*at)?;
+                Some(format!("{}#p-spec-{}", self.link(*system).href, specification.name.value))
+            }
+        }
+    }
+
+    /// Renders one page. `path` is from the edition's own root.
+    pub(super) fn page(
+        &self,
+        template: &'static str,
+        mut page: PageContext,
+        rest: Vec<(&'static str, tera::Value)>,
+    ) -> Result<PageFile, PageFault> {
+        let own = page.path.clone();
+        page.path = format!("{}{own}", self.prefix);
+        if page.alternates.is_empty() {
+            page.alternates = self.alternates(&own, &page.path);
+        }
+        self.render(template, page, rest)
+    }
+
+    /// Renders a page whose path and alternates are already those of the whole site.
+    pub(super) fn render(
+        &self,
+        template: &'static str,
+        page: PageContext,
+        rest: Vec<(&'static str, tera::Value)>,
+    ) -> Result<PageFile, PageFault> {
+        let path = page.path.clone();
+        let mut context = Context::new();
+        context.insert("site", &self.site_context(&root_of(&path)));
+        context.insert("page", &page);
+        for (name, value) in rest {
+            context.insert_value(name, value);
+        }
+        let fault = |fault: tera::Error| PageFault::Template { page: path.clone(), cause: template_words(&fault) };
+        let html = self.templates.render(template, &context).map_err(fault)?;
+        Ok(PageFile { path, bytes: html.into_bytes() })
+    }
+
+    /// The language of the entries where it is not this edition's; else empty.
+    fn text_language(&self) -> &str {
+        let first = self.languages.first().map_or("", String::as_str);
+        if first == self.language { "" } else { first }
+    }
+
+    fn site_context<'s>(&'s self, root: &'s str) -> SiteContext<'s> {
+        SiteContext {
+            name: &self.knowledge.shop.name,
+            lang: self.language,
+            languages: self.languages,
+            root,
+            local_rules: &self.knowledge.shop.local_rules,
+            text_lang: self.text_language(),
+            search: false,
+            home_href: format!("{}index.html", self.prefix),
+            vehicles_href: format!("{}vehicles/index.html", self.prefix),
+            symptoms_href: format!("{}symptoms/index.html", self.prefix),
+            words_href: format!("{}words.html", self.prefix),
+            changes_href: format!("{}changes.html", self.prefix),
+            review_href: format!("{}review.html", self.prefix),
+            kinds: self.kinds.clone(),
+        }
+    }
+
+    fn alternates(&self, own: &str, path: &str) -> Vec<Alternate> {
+        let others = self.languages.iter().enumerate().filter(|(_, language)| *language != self.language);
+        let root = root_of(path);
+        others
+            .map(|(at, language)| Alternate {
+                lang: language.clone(),
+                name: language_name(self.words, language),
+                href: if at == 0 { format!("{root}{own}") } else { format!("{root}{language}/{own}") },
+            })
+            .collect()
+    }
+}
+
+/// A language's own name.
+pub(super) fn language_name(words: &BTreeMap<String, String>, language: &str) -> String {
+    words.get(&format!("language_{language}")).cloned().unwrap_or_else(|| language.to_owned())
+}
+
+/// The way from a page back to the site's root.
+pub(super) fn root_of(path: &str) -> String {
+    "../".repeat(path.matches('/').count())
+}
+
+/// A value for a template.
+pub(super) fn value<T: serde::Serialize>(value: &T) -> tera::Value {
+    tera::Value::from_serializable(value)
+}
+
+/// JSON that may stand in a script file.
+pub(super) fn script(name: &str, value: &Json) -> Vec<u8> {
+    format!("\"use strict\";\nwindow.{name} = {value};\n").into_bytes()
+}
+
+/// The vehicles for scripts.
+fn boxes(knowledge: &Knowledge, region: &Region) -> String {
+    let boxes = knowledge.universe.boxes(region).into_iter().map(|fit| {
+        let years: Vec<String> = fit
+            .years
+            .iter()
+            .map(|(first, last)| if first == last { first.to_string() } else { format!("{first}-{last}") })
+            .collect();
+        let line = knowledge.universe.vehicles().lines.iter().find(|line| line.id == fit.line);
+        let whole = line.is_some_and(|line| fit.years == [(line.first_year, line.last_year)]);
+        let years = if whole { "*".to_owned() } else { years.join(",") };
+        let options = fit.options.iter().map(|(option, values)| format!(" {option}={}", values.join(",")));
+        format!("{} {years}{}", fit.line, options.collect::<String>())
+    });
+    boxes.collect::<Vec<_>>().join(";")
+}

@@ -1,0 +1,360 @@
+//! The page of an entry, by its kind.
+
+use serde::Serialize;
+
+use super::context::{
+    AnsweredContext, CautionContext, EntryContext, PageContext, RefContext, SourceContext, TocContext,
+};
+use super::edition::{Edition, language_name, value};
+use super::evidence::{EvidenceContext, checks_of, evidence};
+use super::handout::handouts;
+use super::numbers::{minutes_text, number_text};
+use super::site::{PageFault, PageFile};
+use super::work_pages::{check, system};
+use crate::entry::{Hazard, Place};
+use crate::knowledge::{AccountsFor, Characteristic, Check, Condition, EntryRef, Head, Ref, Symptom, Text};
+
+/// The pages of all entries, and the hand-outs of characteristics.
+pub(super) fn entries(
+    edition: &Edition<'_>,
+    files: &mut Vec<PageFile>,
+    step: &mut dyn FnMut(),
+) -> Result<(), PageFault> {
+    let knowledge = edition.knowledge;
+    let mut keep = |file: PageFile| {
+        files.push(file);
+        step();
+    };
+    for (_, entry) in knowledge.symptoms.iter() {
+        keep(symptom(edition, &entry.head, &entry.detail)?);
+    }
+    for (_, entry) in knowledge.conditions.iter() {
+        keep(condition(edition, &entry.head, &entry.detail)?);
+    }
+    for (_, entry) in knowledge.characteristics.iter() {
+        keep(characteristic(edition, &entry.head, &entry.detail)?);
+    }
+    for (at, entry) in knowledge.checks.iter() {
+        keep(check(edition, &entry.head, at, &entry.detail)?);
+    }
+    for (at, entry) in knowledge.systems.iter() {
+        keep(system(edition, &entry.head, at, &entry.detail)?);
+    }
+    for (_, entry) in knowledge.guides.iter() {
+        let context = vec![entry_value(edition, &entry.head, Vec::new())];
+        keep(edition.page("guide.html", page(&entry.head), context)?);
+    }
+    handouts(edition, files)
+}
+
+pub(super) fn page(head: &Head) -> PageContext {
+    PageContext {
+        kind: head.kind.word(),
+        section: head.kind.word(),
+        title: head.title.value.clone(),
+        path: path(head),
+        description: first_words(&head.body),
+        scripts: vec!["assets/review.js".to_owned()],
+        has_code: head.body.markdown.contains("```") || head.body.markdown.contains("~~~"),
+        ..PageContext::default()
+    }
+}
+
+pub(super) fn path(head: &Head) -> String {
+    format!("{}/{}.html", head.kind.folder(), head.id)
+}
+
+/// The start of a text as one plain line, for search engines and link previews.
+fn first_words(text: &Text) -> String {
+    let mut words = String::new();
+    for event in pulldown_cmark::Parser::new_ext(&text.markdown, crate::entry::MARKDOWN) {
+        match event {
+            pulldown_cmark::Event::Text(text) | pulldown_cmark::Event::Code(text) => words.push_str(&text),
+            pulldown_cmark::Event::SoftBreak => words.push(' '),
+            pulldown_cmark::Event::Start(pulldown_cmark::Tag::Heading { .. }) => return String::new(),
+            pulldown_cmark::Event::End(pulldown_cmark::TagEnd::Paragraph) => break,
+            _ => {}
+        }
+    }
+    shortened(&words)
+}
+
+fn shortened(words: &str) -> String {
+    let mut short: String = words.chars().take(160).collect();
+    if short.len() < words.len() {
+        short.push('…');
+    }
+    short
+}
+
+pub(super) fn entry_value(edition: &Edition<'_>, head: &Head, hazards: Vec<&String>) -> (&'static str, tera::Value) {
+    ("entry", value(&entry_context(edition, head, edition.cautions(hazards))))
+}
+
+fn entry_context(edition: &Edition<'_>, head: &Head, cautions: Vec<CautionContext>) -> EntryContext {
+    let source = |source: &crate::entry::Source| SourceContext {
+        name: source.name.clone(),
+        locator: source.locator.clone().unwrap_or_default(),
+        url: source.url.clone().unwrap_or_default(),
+    };
+    let headings = head.body.headings.iter().filter(|heading| heading.level <= 2);
+    let toc: Vec<TocContext> =
+        headings.map(|heading| TocContext { id: heading.anchor.clone(), title: heading.words.clone() }).collect();
+    EntryContext {
+        kind: head.kind.word(),
+        id: head.id.clone(),
+        title: head.title.value.clone(),
+        fits: edition.fits(&head.region),
+        boxes: edition.boxes(&head.region),
+        systems: head.systems.iter().map(|system| edition.link(*system)).collect(),
+        codes: head.codes.clone(),
+        basis: head.basis.clone().unwrap_or_default(),
+        author: head.author.clone().unwrap_or_default(),
+        created: head.created.map(|date| edition.date(date)),
+        modified: head.modified.map(|date| edition.date(date)),
+        review_by: head.due.map(|date| edition.date(date)),
+        sources: head.sources.iter().map(source).collect(),
+        replaces: edition.links(head.replaces.iter().copied()),
+        replaced_by: edition.links(head.replaced_by.iter().copied()),
+        links_out: edition.links(head.leads_to.iter().copied()),
+        links_in: edition.links(head.led_from.iter().copied()),
+        cautions,
+        body_html: body(edition, head, &head.body),
+        toc: if toc.len() > 2 { toc } else { Vec::new() },
+    }
+}
+
+fn body(edition: &Edition<'_>, head: &Head, text: &Text) -> String {
+    edition.html(text, &format!("{}{}", edition.prefix, path(head)), "", shift(text))
+}
+
+/// The page's title is the only heading of the first level; a text that begins with one moves down.
+fn shift(text: &Text) -> u8 {
+    u8::from(text.headings.iter().any(|heading| heading.level == 1))
+}
+
+/// A text of the front matter.
+fn part(edition: &Edition<'_>, head: &Head, text: Option<&Text>, name: &str) -> String {
+    let path = format!("{}{}", edition.prefix, path(head));
+    text.map_or_else(String::new, |text| edition.html(text, &path, &format!("{name}-"), 2))
+}
+
+#[derive(Serialize)]
+struct SymptomContext {
+    heard_as: Vec<String>,
+    senses: Vec<String>,
+    flow_href: String,
+    flow_text: String,
+    ask_first: Vec<AskContext>,
+    normal_if: Vec<NormalContext>,
+    fault_if: Vec<FaultContext>,
+    evidence: Option<EvidenceContext>,
+}
+
+#[derive(Serialize)]
+struct AskContext {
+    #[serde(rename = "ref")]
+    entry: RefContext,
+    ask: String,
+    #[serde(rename = "where")]
+    place: &'static str,
+    minutes_text: String,
+}
+
+#[derive(Serialize)]
+struct NormalContext {
+    #[serde(rename = "ref")]
+    entry: RefContext,
+    brief_html: String,
+    lang: String,
+}
+
+#[derive(Serialize)]
+struct FaultContext {
+    #[serde(rename = "ref")]
+    entry: RefContext,
+    hazard: &'static str,
+}
+
+fn symptom(edition: &Edition<'_>, head: &Head, symptom: &Symptom) -> Result<PageFile, PageFault> {
+    let knowledge = edition.knowledge;
+    let checks = checks_of(knowledge, symptom);
+    let hazards = checks.iter().flat_map(|check| &knowledge.checks[*check].detail.hazards).collect();
+    let own_path = format!("{}{}", edition.prefix, path(head));
+    let context = SymptomContext {
+        heard_as: symptom.heard_as.clone(),
+        senses: symptom.senses.clone(),
+        flow_href: String::new(),
+        flow_text: String::new(),
+        ask_first: checks.iter().filter_map(|check| ask(edition, *check)).collect(),
+        normal_if: symptom
+            .candidates
+            .iter()
+            .filter_map(|(entry, row)| normal(edition, *entry, *row, &own_path))
+            .collect(),
+        fault_if: faults(edition, symptom),
+        evidence: evidence(edition, symptom),
+    };
+    edition.page("symptom.html", page(head), vec![entry_value(edition, head, hazards), ("symptom", value(&context))])
+}
+
+/// Questions for the counter, on foot and on the road; the bay's come later.
+fn ask(edition: &Edition<'_>, check: Ref<Check>) -> Option<AskContext> {
+    let detail = &edition.knowledge.checks[check].detail;
+    (detail.place != Place::Bay).then(|| AskContext {
+        entry: edition.link(check),
+        ask: edition.customer_text(&detail.ask).to_owned(),
+        place: detail.place.word(),
+        minutes_text: minutes_text(detail.minutes, edition.words),
+    })
+}
+
+fn normal(edition: &Edition<'_>, entry: EntryRef, row: usize, path: &str) -> Option<NormalContext> {
+    let at = edition.knowledge.typed::<Characteristic>(entry)?;
+    let characteristic = &edition.knowledge.characteristics[at].detail;
+    let tell = &characteristic.tell;
+    let (language, telling) = tell.iter().find(|(language, _)| language == edition.language).or(tell.first())?;
+    let lang = if language == edition.language { String::new() } else { language.clone() };
+    let entry = narrowed(edition, entry, characteristic.accounts_for.get(row));
+    Some(NormalContext { entry, brief_html: edition.html(&telling.brief, path, "", 3), lang })
+}
+
+fn faults(edition: &Edition<'_>, symptom: &Symptom) -> Vec<FaultContext> {
+    let conditions = symptom.candidates.iter().filter_map(|(entry, row)| {
+        let condition = &edition.knowledge.conditions[edition.knowledge.typed::<Condition>(*entry)?].detail;
+        Some((condition.hazard, narrowed(edition, *entry, condition.accounts_for.get(*row))))
+    });
+    let mut conditions: Vec<(Hazard, RefContext)> = conditions.collect();
+    conditions.sort_by_key(|(hazard, _)| std::cmp::Reverse(*hazard));
+    conditions.into_iter().map(|(hazard, entry)| FaultContext { entry, hazard: hazard.word() }).collect()
+}
+
+/// The link to a candidate, with the vehicles for which it is one.
+fn narrowed(edition: &Edition<'_>, entry: EntryRef, row: Option<&AccountsFor>) -> RefContext {
+    let mut link = edition.link(entry);
+    if let Some(row) = row {
+        link.fits = edition.fits(&row.region);
+        link.boxes = edition.boxes(&row.region);
+    }
+    link
+}
+
+#[derive(Serialize)]
+struct ConditionContext {
+    hazard: &'static str,
+    accounts_for: Vec<RefContext>,
+    confirm: Vec<AnsweredContext>,
+    remedy_html: String,
+    ruled_out_by: Vec<AnsweredContext>,
+    alarm: Vec<AnsweredContext>,
+}
+
+fn condition(edition: &Edition<'_>, head: &Head, condition: &Condition) -> Result<PageFile, PageFault> {
+    let rows = condition.confirm.iter().chain(&condition.ruled_out_by).chain(&condition.alarm);
+    let hazards = rows.flat_map(|row| &edition.knowledge.checks[row.check].detail.hazards).collect();
+    let context = ConditionContext {
+        hazard: condition.hazard.word(),
+        accounts_for: accounts_for(edition, &condition.accounts_for),
+        confirm: edition.answered(&condition.confirm),
+        remedy_html: part(edition, head, condition.remedy.as_ref(), "remedy"),
+        ruled_out_by: edition.answered(&condition.ruled_out_by),
+        alarm: edition.answered(&condition.alarm),
+    };
+    edition.page(
+        "condition.html",
+        page(head),
+        vec![entry_value(edition, head, hazards), ("condition", value(&context))],
+    )
+}
+
+fn accounts_for(edition: &Edition<'_>, rows: &[AccountsFor]) -> Vec<RefContext> {
+    let row = |row: &AccountsFor| {
+        let prior = number_text(row.prior, 2, edition.words);
+        let note = format!("{} {prior}", edition.word("prior"));
+        RefContext { note, ..narrowed(edition, row.symptom.into(), Some(row)) }
+    };
+    rows.iter().map(row).collect()
+}
+
+#[derive(Serialize)]
+struct CharacteristicContext {
+    tells: Vec<TellContext>,
+    because_html: String,
+    show_html: String,
+    leave_alone_html: String,
+    only_if: Vec<AnsweredContext>,
+    not_if: Vec<AnsweredContext>,
+    accounts_for: Vec<RefContext>,
+    handouts: Vec<HandoutLink>,
+}
+
+#[derive(Serialize)]
+struct TellContext {
+    lang: String,
+    name: String,
+    label_brief: String,
+    label_plain: String,
+    label_full: String,
+    brief_html: String,
+    plain_html: String,
+    full_html: String,
+}
+
+#[derive(Serialize)]
+struct HandoutLink {
+    lang: String,
+    name: String,
+    href: String,
+}
+
+fn characteristic(edition: &Edition<'_>, head: &Head, detail: &Characteristic) -> Result<PageFile, PageFault> {
+    let mut tells: Vec<TellContext> =
+        detail.tell.iter().map(|(language, _)| tell(edition, head, detail, language)).collect();
+    tells.sort_by_key(|tell| tell.lang != edition.language);
+    let context = CharacteristicContext {
+        handouts: tells
+            .iter()
+            .map(|tell| HandoutLink {
+                lang: tell.lang.clone(),
+                name: tell.name.clone(),
+                href: handout_path(head, &tell.lang),
+            })
+            .collect(),
+        tells,
+        because_html: part(edition, head, detail.because.as_ref(), "because"),
+        show_html: part(edition, head, detail.show.as_ref(), "show"),
+        leave_alone_html: part(edition, head, detail.leave_alone.as_ref(), "leave-alone"),
+        only_if: edition.answered(&detail.only_if),
+        not_if: edition.answered(&detail.not_if),
+        accounts_for: accounts_for(edition, &detail.accounts_for),
+    };
+    let rows = detail.only_if.iter().chain(&detail.not_if);
+    let hazards = rows.flat_map(|row| &edition.knowledge.checks[row.check].detail.hazards).collect();
+    edition.page(
+        "characteristic.html",
+        page(head),
+        vec![entry_value(edition, head, hazards), ("characteristic", value(&context))],
+    )
+}
+
+fn tell(edition: &Edition<'_>, head: &Head, detail: &Characteristic, language: &str) -> TellContext {
+    let path = format!("{}{}", edition.prefix, path(head));
+    let telling = detail.tell.iter().find(|(known, _)| known == language).map(|(_, telling)| telling);
+    let html = |text: Option<&Text>, depth: &str| {
+        text.map_or_else(String::new, |text| edition.html(text, &path, &format!("{language}-{depth}-"), 3))
+    };
+    TellContext {
+        lang: language.to_owned(),
+        name: language_name(edition.words, language),
+        label_brief: edition.word("depth_brief").to_owned(),
+        label_plain: edition.word("depth_plain").to_owned(),
+        label_full: edition.word("depth_full").to_owned(),
+        brief_html: html(telling.map(|telling| &telling.brief), "brief"),
+        plain_html: html(telling.map(|telling| &telling.plain), "plain"),
+        full_html: html(telling.map(|telling| &telling.full), "full"),
+    }
+}
+
+pub(super) fn handout_path(head: &Head, language: &str) -> String {
+    format!("handouts/{}.{language}.html", head.id)
+}

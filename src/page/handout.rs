@@ -1,0 +1,82 @@
+//! The sheet that a customer takes home: one page, in one language.
+
+use serde::Serialize;
+
+use super::context::{Alternate, PageContext, RefContext};
+use super::dates::DateText;
+use super::edition::{Edition, language_name, value};
+use super::entry_page::handout_path;
+use super::site::{PageFault, PageFile};
+use crate::knowledge::{Characteristic, Head, Telling};
+
+#[derive(Serialize)]
+struct HandoutContext {
+    title: String,
+    brief_html: String,
+    plain_html: String,
+    full_html: String,
+    fits: String,
+    modified: Option<DateText>,
+    address: String,
+    qr_svg: String,
+    back: RefContext,
+}
+
+/// The hand-outs in the edition's language, one for each characteristic that is told in it. A language that the site
+/// has no edition in gets its hand-outs with the first edition's words.
+pub(super) fn handouts(edition: &Edition<'_>, files: &mut Vec<PageFile>) -> Result<(), PageFault> {
+    for (at, entry) in edition.knowledge.characteristics.iter() {
+        for (language, telling) in entry.detail.tell.iter().filter(|(language, _)| is_ours(edition, language)) {
+            files.push(handout(edition, &entry.head, &entry.detail, edition.link(at), language, telling)?);
+        }
+    }
+    Ok(())
+}
+
+fn is_ours(edition: &Edition<'_>, language: &str) -> bool {
+    let is_first = edition.prefix.is_empty();
+    language == edition.language || (is_first && !edition.languages.iter().any(|known| known == language))
+}
+
+fn handout(
+    edition: &Edition<'_>,
+    head: &Head,
+    detail: &Characteristic,
+    back: RefContext,
+    language: &str,
+    telling: &Telling,
+) -> Result<PageFile, PageFault> {
+    let path = handout_path(head, language);
+    let address = edition.knowledge.shop.address.as_ref().map(|address| format!("{address}{}", back.href));
+    let context = HandoutContext {
+        title: head.title.value.clone(),
+        brief_html: edition.html(&telling.brief, &path, "brief-", 1),
+        plain_html: edition.html(&telling.plain, &path, "plain-", 1),
+        full_html: edition.html(&telling.full, &path, "full-", 1),
+        fits: edition.fits(&head.region),
+        modified: head.modified.map(|date| edition.date(date)),
+        address: address.unwrap_or_default(),
+        qr_svg: String::new(),
+        back,
+    };
+    let page = PageContext {
+        kind: "handout",
+        section: "characteristic",
+        title: head.title.value.clone(),
+        alternates: alternates(edition, head, detail, language),
+        path,
+        ..PageContext::default()
+    };
+    edition.render("handout.html", page, vec![("handout", value(&context))])
+}
+
+fn alternates(edition: &Edition<'_>, head: &Head, detail: &Characteristic, own: &str) -> Vec<Alternate> {
+    let others = detail.tell.iter().filter(|(language, _)| language != own);
+    others
+        .map(|(language, _)| Alternate {
+            lang: language.clone(),
+            name: language_name(edition.words, language),
+            href: handout_path(head, language).replace("handouts/", ""),
+        })
+        .collect()
+}

@@ -1,0 +1,372 @@
+//! Pages that list: home, the kinds, words, changes and review dates.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+use serde_json::Value as Json;
+
+use super::context::{DatedContext, PageContext, RefContext};
+use super::dates::DateText;
+use super::edition::{Edition, value};
+use super::highlight::escaped;
+use super::numbers::minutes_text;
+use super::site::{PageFault, PageFile};
+use crate::entry::Kind;
+use crate::knowledge::{Characteristic, Check, Condition, EntryRef, Symptom, System};
+
+/// How many rows the home page shows of changes and of review dates.
+const HOME_ROWS: usize = 6;
+
+/// How many phrases of customers the home page proposes.
+const HOME_PHRASES: usize = 6;
+
+/// How a symptom can be noticed, in the order of the home page.
+const SENSES: [&str; 6] = ["hear", "feel", "see", "smell", "lamp", "performs"];
+
+/// All listings. `regions` says which words in a system's id lead to which region of the drawing.
+pub(super) fn listings(edition: &Edition<'_>, regions: &Json, files: &mut Vec<PageFile>) -> Result<(), PageFault> {
+    files.push(home(edition, regions)?);
+    for kind in Kind::ALL {
+        files.push(index(edition, kind)?);
+    }
+    files.push(words(edition)?);
+    files.push(changes(edition)?);
+    files.push(review(edition)?);
+    Ok(())
+}
+
+fn page(edition: &Edition<'_>, kind: &'static str, path: &str) -> PageContext {
+    PageContext { kind, title: edition.word(kind).to_owned(), path: path.to_owned(), ..PageContext::default() }
+}
+
+#[derive(Serialize)]
+struct HomeContext {
+    phrases: Vec<PhraseContext>,
+    senses: Vec<SenseContext>,
+    systems: Vec<CalloutContext>,
+    regions: BTreeMap<String, RegionContext>,
+    changed: Vec<DatedContext>,
+    due: Vec<DatedContext>,
+}
+
+#[derive(Serialize)]
+struct PhraseContext {
+    text: String,
+    href: String,
+}
+
+#[derive(Serialize)]
+struct SenseContext {
+    sense: &'static str,
+    count: usize,
+}
+
+#[derive(Serialize)]
+struct CalloutContext {
+    n: usize,
+    region: String,
+    #[serde(rename = "ref")]
+    entry: RefContext,
+}
+
+#[derive(Clone, Serialize)]
+struct RegionContext {
+    n: usize,
+    title: String,
+    href: String,
+}
+
+fn home(edition: &Edition<'_>, regions: &Json) -> Result<PageFile, PageFault> {
+    let knowledge = edition.knowledge;
+    let phrases = knowledge.symptoms.iter().filter_map(|(at, entry)| {
+        let text = entry.detail.heard_as.first()?.clone();
+        Some(PhraseContext { text, href: edition.link(at).href })
+    });
+    let with_sense = |sense: &str| {
+        knowledge.symptoms.iter().filter(|(_, entry)| entry.detail.senses.iter().any(|known| known == sense)).count()
+    };
+    let (systems, regions) = callouts(edition, regions);
+    let context = HomeContext {
+        phrases: phrases.take(HOME_PHRASES).collect(),
+        senses: SENSES.map(|sense| SenseContext { sense, count: with_sense(sense) }).into(),
+        systems,
+        regions,
+        changed: by_modified(edition).into_iter().take(HOME_ROWS).collect(),
+        due: by_due(edition).into_iter().take(HOME_ROWS).collect(),
+    };
+    let page = PageContext {
+        kind: "home",
+        title: knowledge.shop.name.clone(),
+        path: "index.html".to_owned(),
+        description: edition.word("home_description").to_owned(),
+        scripts: vec!["assets/review.js".to_owned()],
+        ..PageContext::default()
+    };
+    edition.page("home.html", page, vec![("home", value(&context))])
+}
+
+/// Numbers systems by the region of the drawing that their id names; the list beside it says the same in words.
+fn callouts(edition: &Edition<'_>, regions: &Json) -> (Vec<CalloutContext>, BTreeMap<String, RegionContext>) {
+    let mut drawn = BTreeMap::new();
+    let mut listed = Vec::new();
+    let mut left: Vec<(crate::knowledge::Ref<System>, &str)> =
+        edition.knowledge.systems.iter().map(|(at, entry)| (at, entry.head.id.as_str())).collect();
+    for (region, words) in region_words(regions) {
+        let Some(found) = left.iter().position(|(_, id)| words.iter().any(|word| names(id, word))) else { continue };
+        let (system, _) = left.remove(found);
+        let entry = edition.link(system);
+        let n = drawn.len() + 1;
+        drawn.insert(region.to_owned(), RegionContext { n, title: entry.title.clone(), href: entry.href.clone() });
+        listed.push(CalloutContext { n, region: region.to_owned(), entry });
+    }
+    let rest =
+        left.into_iter().map(|(system, _)| CalloutContext { n: 0, region: String::new(), entry: edition.link(system) });
+    listed.extend(rest);
+    (listed, drawn)
+}
+
+fn region_words(regions: &Json) -> impl Iterator<Item = (&str, Vec<&str>)> {
+    regions.as_array().into_iter().flatten().filter_map(|row| {
+        let words = row.get("words")?.as_array()?.iter().filter_map(Json::as_str);
+        Some((row.get("region")?.as_str()?, words.collect()))
+    })
+}
+
+/// Whether a word stands in an id, as whole words of it.
+fn names(id: &str, word: &str) -> bool {
+    format!("-{id}-").contains(&format!("-{word}-"))
+}
+
+#[derive(Serialize)]
+struct IndexContext {
+    kind: &'static str,
+    groups: Vec<IndexGroup>,
+}
+
+#[derive(Serialize)]
+struct IndexGroup {
+    id: String,
+    icon: &'static str,
+    label_key: String,
+    title: String,
+    items: Vec<IndexItem>,
+}
+
+#[derive(Clone, Serialize)]
+struct IndexItem {
+    #[serde(rename = "ref")]
+    entry: RefContext,
+    quotes: Vec<String>,
+    text: String,
+    lang: String,
+    senses: Vec<String>,
+    hazard: &'static str,
+    #[serde(rename = "where")]
+    place: &'static str,
+    minutes_text: String,
+    flow_href: String,
+}
+
+fn index(edition: &Edition<'_>, kind: Kind) -> Result<PageFile, PageFault> {
+    let entries = edition.knowledge.entries().filter(|entry| entry.kind == kind);
+    let items: Vec<(Vec<String>, IndexItem)> =
+        entries.map(|entry| (group_keys(edition, entry), item(edition, entry))).collect();
+    let context = IndexContext { kind: kind.word(), groups: index_groups(edition, kind, &items) };
+    let page = PageContext {
+        kind: "kind-index",
+        section: kind.word(),
+        title: edition.word(kind.folder()).to_owned(),
+        path: format!("{}/index.html", kind.folder()),
+        ..PageContext::default()
+    };
+    edition.page("kind-index.html", page, vec![("index", value(&context))])
+}
+
+/// Symptoms are grouped by sense, conditions by hazard, checks by place, the rest by system.
+fn group_keys(edition: &Edition<'_>, entry: EntryRef) -> Vec<String> {
+    let knowledge = edition.knowledge;
+    if let Some(at) = knowledge.typed::<Symptom>(entry) {
+        return knowledge.symptoms[at].detail.senses.clone();
+    }
+    if let Some(at) = knowledge.typed::<Condition>(entry) {
+        return vec![knowledge.conditions[at].detail.hazard.word().to_owned()];
+    }
+    if let Some(at) = knowledge.typed::<Check>(entry) {
+        return vec![knowledge.checks[at].detail.place.word().to_owned()];
+    }
+    let is_member = entry.kind == Kind::Characteristic;
+    let systems = knowledge.head(entry).map(|head| head.systems.as_slice()).unwrap_or_default();
+    let ids = systems.iter().map(|system| knowledge.systems[*system].head.id.clone());
+    if is_member { ids.collect() } else { Vec::new() }
+}
+
+fn index_groups(edition: &Edition<'_>, kind: Kind, items: &[(Vec<String>, IndexItem)]) -> Vec<IndexGroup> {
+    let keys: Vec<(String, &'static str, String, String)> = match kind {
+        Kind::Symptom => SENSES.map(|sense| (sense.to_owned(), sense, format!("sense_{sense}"), String::new())).into(),
+        Kind::Condition => ["do-not-drive", "drive-with-care", "none"]
+            .map(|hazard| (hazard.to_owned(), hazard, format!("hazard_{hazard}"), String::new()))
+            .into(),
+        Kind::Check => ["counter", "walk-round", "road-test", "bay"]
+            .map(|place| (place.to_owned(), "", format!("where_{place}"), String::new()))
+            .into(),
+        Kind::Characteristic => {
+            let systems = edition.knowledge.systems.iter();
+            systems
+                .map(|(_, system)| (system.head.id.clone(), "", String::new(), system.head.title.value.clone()))
+                .collect()
+        }
+        _ => Vec::new(),
+    };
+    let mut groups: Vec<IndexGroup> = keys
+        .into_iter()
+        .map(|(id, icon, label_key, title)| {
+            let members = items.iter().filter(|(keys, _)| keys.contains(&id)).map(|(_, item)| item.clone());
+            IndexGroup { items: members.collect(), id, icon, label_key, title }
+        })
+        .collect();
+    groups.retain(|group| !group.items.is_empty());
+    let rest: Vec<IndexItem> = items.iter().filter(|(keys, _)| keys.is_empty()).map(|(_, item)| item.clone()).collect();
+    if !rest.is_empty() {
+        let label_key = kind.folder().to_owned();
+        groups.push(IndexGroup { id: "all".to_owned(), icon: "", label_key, title: String::new(), items: rest });
+    }
+    groups
+}
+
+fn item(edition: &Edition<'_>, entry: EntryRef) -> IndexItem {
+    let knowledge = edition.knowledge;
+    let mut item = IndexItem {
+        entry: edition.link(entry),
+        quotes: Vec::new(),
+        text: String::new(),
+        lang: String::new(),
+        senses: Vec::new(),
+        hazard: "",
+        place: "",
+        minutes_text: String::new(),
+        flow_href: String::new(),
+    };
+    if let Some(at) = knowledge.typed::<Symptom>(entry) {
+        let symptom = &knowledge.symptoms[at].detail;
+        item.quotes = symptom.heard_as.iter().take(2).cloned().collect();
+        item.senses.clone_from(&symptom.senses);
+    } else if let Some(at) = knowledge.typed::<Condition>(entry) {
+        item.hazard = knowledge.conditions[at].detail.hazard.word();
+    } else if let Some(at) = knowledge.typed::<Check>(entry) {
+        let check = &knowledge.checks[at].detail;
+        item.text = edition.customer_text(&check.ask).to_owned();
+        item.minutes_text = minutes_text(check.minutes, edition.words);
+    } else if let Some(at) = knowledge.typed::<Characteristic>(entry) {
+        let tell = &knowledge.characteristics[at].detail.tell;
+        let own = tell.iter().find(|(language, _)| language == edition.language).or(tell.first());
+        if let Some((language, telling)) = own {
+            item.text = telling.brief.markdown.clone();
+            item.lang = if language == edition.language { String::new() } else { language.clone() };
+        }
+    }
+    item
+}
+
+#[derive(Serialize)]
+struct TermContext {
+    id: String,
+    term: String,
+    means_html: String,
+    heard_as: Vec<String>,
+    see: Vec<RefContext>,
+}
+
+fn words(edition: &Edition<'_>) -> Result<PageFile, PageFault> {
+    let terms = edition.knowledge.terms.iter().enumerate().map(|(at, term)| TermContext {
+        id: format!("term-{}", at + 1),
+        term: term.term.clone(),
+        means_html: format!("<p>{}</p>", escaped(&term.means)),
+        heard_as: term.heard_as.clone(),
+        see: edition.links(term.see.iter().copied()),
+    });
+    let terms: Vec<TermContext> = terms.collect();
+    edition.page("words.html", page(edition, "words", "words.html"), vec![("words", value(&terms))])
+}
+
+#[derive(Serialize)]
+struct DayContext {
+    date: DateText,
+    items: Vec<ChangedContext>,
+}
+
+#[derive(Serialize)]
+struct ChangedContext {
+    #[serde(rename = "ref")]
+    entry: RefContext,
+    is_new: bool,
+}
+
+fn changes(edition: &Edition<'_>) -> Result<PageFile, PageFault> {
+    let mut days: BTreeMap<jiff::civil::Date, Vec<ChangedContext>> = BTreeMap::new();
+    for entry in edition.knowledge.entries() {
+        let Some(head) = edition.knowledge.head(entry) else { continue };
+        if let Some(day) = head.modified.or(head.created) {
+            let is_new = head.created.is_none_or(|created| created == day);
+            days.entry(day).or_default().push(ChangedContext { entry: edition.link(entry), is_new });
+        }
+    }
+    let days = days.into_iter().rev().map(|(day, items)| DayContext { date: edition.date(day), items });
+    let days: Vec<DayContext> = days.collect();
+    edition.page("changes.html", page(edition, "changes", "changes.html"), vec![("changes", value(&days))])
+}
+
+#[derive(Serialize)]
+struct ReviewContext {
+    #[serde(rename = "ref")]
+    entry: RefContext,
+    author: String,
+    modified: Option<DateText>,
+    review_by: DateText,
+}
+
+fn review(edition: &Edition<'_>) -> Result<PageFile, PageFault> {
+    let row = |(_, entry): (jiff::civil::Date, EntryRef)| {
+        let head = edition.knowledge.head(entry)?;
+        Some(ReviewContext {
+            entry: edition.link(entry),
+            author: head.author.clone().unwrap_or_default(),
+            modified: head.modified.map(|date| edition.date(date)),
+            review_by: edition.date(head.due?),
+        })
+    };
+    let rows: Vec<ReviewContext> = due(edition).into_iter().filter_map(row).collect();
+    let mut page = page(edition, "review", "review.html");
+    page.scripts = vec!["assets/review.js".to_owned()];
+    edition.page("review.html", page, vec![("review", value(&rows))])
+}
+
+/// Entries by the day they are due, the earliest first.
+fn due(edition: &Edition<'_>) -> Vec<(jiff::civil::Date, EntryRef)> {
+    let heads = edition.knowledge.entries().filter_map(|entry| Some((edition.knowledge.head(entry)?.due?, entry)));
+    let mut rows: Vec<(jiff::civil::Date, EntryRef)> = heads.collect();
+    rows.sort_unstable();
+    rows
+}
+
+fn by_due(edition: &Edition<'_>) -> Vec<DatedContext> {
+    let dated = |(date, entry): (jiff::civil::Date, EntryRef)| DatedContext {
+        entry: edition.link(entry),
+        date: edition.date(date),
+    };
+    due(edition).into_iter().map(dated).collect()
+}
+
+/// Entries by the day they last changed, the latest first.
+fn by_modified(edition: &Edition<'_>) -> Vec<DatedContext> {
+    let heads = edition.knowledge.entries().filter_map(|entry| {
+        let head = edition.knowledge.head(entry)?;
+        Some((std::cmp::Reverse(head.modified.or(head.created)?), entry))
+    });
+    let mut rows: Vec<(std::cmp::Reverse<jiff::civil::Date>, EntryRef)> = heads.collect();
+    rows.sort_unstable();
+    let dated = |(date, entry): (std::cmp::Reverse<jiff::civil::Date>, EntryRef)| DatedContext {
+        entry: edition.link(entry),
+        date: edition.date(date.0),
+    };
+    rows.into_iter().map(dated).collect()
+}

@@ -1,0 +1,145 @@
+//! From an entry's Markdown to HTML, with links that lead to pages.
+
+use pulldown_cmark::{CodeBlockKind, CowStr, Event, Parser, Tag, TagEnd, html};
+
+use super::highlight::{escaped, highlight};
+use crate::entry::{CALCULATION_LANGUAGE, MARKDOWN};
+use crate::knowledge::{Target, Text};
+
+/// What a text needs to know of the page that it stands on.
+pub(super) struct Surroundings<'a> {
+    /// The way to the site's root, such as `../`.
+    pub(super) root: &'a str,
+    /// Where a link leads, as a path from the site's root; `None` for links within the page.
+    pub(super) address: &'a dyn Fn(&Target) -> Option<String>,
+    /// The HTML of the calculation block at that position; `None` shows its statements.
+    pub(super) calculation: &'a dyn Fn(usize) -> Option<String>,
+    /// Levels that are added to headings, so that the page's title stands above them.
+    pub(super) heading_shift: u8,
+    /// Stands before the names of anchors: texts of one page must not share them.
+    pub(super) anchor_prefix: &'a str,
+}
+
+/// The HTML of a text. Raw HTML never passes: the proof refuses it, and here it is dropped.
+pub(super) fn render(text: &Text, around: &Surroundings<'_>) -> String {
+    let mut rendering = Rendering { text, around, link: 0, picture: 0, heading: 0, block: 0, code: None };
+    let mut events = Vec::new();
+    for event in Parser::new_ext(&text.markdown, MARKDOWN) {
+        rendering.step(event, &mut events);
+    }
+    let mut out = String::with_capacity(text.markdown.len() * 3 / 2);
+    html::push_html(&mut out, events.into_iter());
+    tidy(out)
+}
+
+struct Rendering<'a> {
+    text: &'a Text,
+    around: &'a Surroundings<'a>,
+    link: usize,
+    picture: usize,
+    heading: usize,
+    block: usize,
+    /// The language and the text of a block of code that is open.
+    code: Option<(String, String)>,
+}
+
+impl<'a> Rendering<'a> {
+    fn step(&mut self, event: Event<'a>, events: &mut Vec<Event<'a>>) {
+        if let Some((_, code)) = &mut self.code {
+            match event {
+                Event::Text(text) => code.push_str(&text),
+                Event::End(TagEnd::CodeBlock) => events.extend(self.end_code()),
+                _ => {}
+            }
+            return;
+        }
+        match event {
+            Event::Start(Tag::CodeBlock(kind)) => self.code = Some((language(&kind), String::new())),
+            Event::Start(Tag::Link { link_type, title, id, .. }) => {
+                let dest_url = self.next_link();
+                events.push(Event::Start(Tag::Link { link_type, dest_url, title, id }));
+            }
+            Event::Start(Tag::Image { link_type, title, id, .. }) => {
+                let dest_url = self.next_picture();
+                events.push(Event::Start(Tag::Image { link_type, dest_url, title, id }));
+            }
+            Event::Start(Tag::Heading { level, classes, attrs, .. }) => {
+                let id = self.next_heading();
+                events.push(Event::Start(Tag::Heading { level: self.shifted(level), id, classes, attrs }));
+            }
+            Event::End(TagEnd::Heading(level)) => events.push(Event::End(TagEnd::Heading(self.shifted(level)))),
+            Event::Html(_) | Event::InlineHtml(_) => {}
+            Event::TaskListMarker(done) => events.push(task_box(done)),
+            other => events.push(other),
+        }
+    }
+
+    fn end_code(&mut self) -> Option<Event<'a>> {
+        let (language, code) = self.code.take()?;
+        let mut shown = None;
+        if language == CALCULATION_LANGUAGE {
+            shown = (self.around.calculation)(self.block);
+            self.block += 1;
+        }
+        let html = shown.unwrap_or_else(|| {
+            let inner = if language.is_empty() { escaped(&code) } else { highlight(&code, &language) };
+            format!("<pre tabindex=\"0\"><code>{inner}</code></pre>\n")
+        });
+        Some(Event::Html(html.into()))
+    }
+
+    fn next_link(&mut self) -> CowStr<'a> {
+        let link = self.text.links.get(self.link);
+        self.link += 1;
+        let Some(link) = link else { return "#".into() };
+        match (&link.target, (self.around.address)(&link.target)) {
+            (Target::Outside(address), _) => address.clone().into(),
+            (Target::Heading(anchor), _) => format!("#{}{anchor}", self.around.anchor_prefix).into(),
+            (_, Some(address)) if address.starts_with('#') => address.into(),
+            (_, Some(address)) => format!("{}{address}", self.around.root).into(),
+            (_, None) => "#".into(),
+        }
+    }
+
+    fn next_picture(&mut self) -> CowStr<'a> {
+        let path = self.text.pictures.get(self.picture);
+        self.picture += 1;
+        path.map_or("".into(), |path| format!("{}{path}", self.around.root).into())
+    }
+
+    fn next_heading(&mut self) -> Option<CowStr<'a>> {
+        let anchor = self.text.headings.get(self.heading).map(|heading| &heading.anchor);
+        self.heading += 1;
+        anchor.map(|anchor| format!("{}{anchor}", self.around.anchor_prefix).into())
+    }
+
+    fn shifted(&self, level: pulldown_cmark::HeadingLevel) -> pulldown_cmark::HeadingLevel {
+        let shifted = (level as usize + usize::from(self.around.heading_shift)).min(6);
+        pulldown_cmark::HeadingLevel::try_from(shifted).unwrap_or(level)
+    }
+}
+
+fn language(kind: &CodeBlockKind<'_>) -> String {
+    match kind {
+        CodeBlockKind::Fenced(info) => info.split([' ', ',']).next().unwrap_or("").to_owned(),
+        CodeBlockKind::Indented => String::new(),
+    }
+}
+
+/// A box to tick on paper; its name is the text that follows it.
+fn task_box(done: bool) -> Event<'static> {
+    let (state, mark) = if done { ("done", "☑") } else { ("open", "☐") };
+    Event::Html(format!("<span class=\"task task-{state}\" aria-hidden=\"true\">{mark}</span> ").into())
+}
+
+/// Tables scroll by themselves, never the page; alignment is a class, for the policy allows no style.
+fn tidy(html: String) -> String {
+    if !html.contains("<table>") {
+        return html;
+    }
+    let html = html.replace("<table>", "<div class=\"scroll\" role=\"group\" tabindex=\"0\"><table>");
+    let html = html.replace("</table>", "</table></div>");
+    ["left", "center", "right"].iter().fold(html, |html, side| {
+        html.replace(&format!(" style=\"text-align: {side}\""), &format!(" class=\"to-{side}\""))
+    })
+}

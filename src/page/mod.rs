@@ -1,0 +1,23 @@
+//! Pages: what readers see.
+//!
+//! In: linked knowledge, and a theme. Out: every file of the site, as path and bytes. Never: decides what is right,
+//! looks at the day, reads or writes a file.
+
+mod context;
+mod data;
+mod dates;
+mod edition;
+mod entry_page;
+mod evidence;
+mod handout;
+mod highlight;
+mod listings;
+mod markdown;
+mod numbers;
+mod site;
+mod theme;
+mod vehicle_pages;
+mod work_pages;
+
+pub use site::{PageFault, PageFile, page_count, pages};
+pub use theme::{Theme, ThemeFault};

@@ -1,0 +1,87 @@
+//! All files of a site.
+
+use std::fmt;
+
+use super::edition::Edition;
+use super::theme::{Theme, ThemeFault};
+use super::{data, entry_page, listings, vehicle_pages};
+use crate::knowledge::Knowledge;
+
+/// A file of the site.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PageFile {
+    /// Path inside the site, parts joined by `/`.
+    pub path: String,
+    /// Its content.
+    pub bytes: Vec<u8>,
+}
+
+/// Why pages could not be made. Entries cannot cause it: the theme can.
+#[derive(Debug)]
+pub enum PageFault {
+    /// The theme is incomplete or broken.
+    Theme(ThemeFault),
+    /// A template failed on a page.
+    Template {
+        /// The page.
+        page: String,
+        /// What the template engine says.
+        cause: String,
+    },
+}
+
+impl fmt::Display for PageFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Theme(fault) => fault.fmt(f),
+            Self::Template { page, cause } => write!(f, "the theme cannot make the page `{page}`: {cause}"),
+        }
+    }
+}
+
+impl From<ThemeFault> for PageFault {
+    fn from(fault: ThemeFault) -> Self {
+        Self::Theme(fault)
+    }
+}
+
+/// Makes every page, data file and asset. `step` is called after each page.
+///
+/// # Errors
+/// When the theme lacks a file, or a template fails.
+pub fn pages(knowledge: &Knowledge, theme: &Theme, step: &mut dyn FnMut()) -> Result<Vec<PageFile>, PageFault> {
+    let mut files = assets(theme);
+    let languages = published_languages(knowledge, theme);
+    let regions = theme.json("regions.json")?;
+    for language in &languages {
+        let words = theme.words(language)?;
+        let mut templates = theme.templates()?;
+        templates.global_context().insert("w", &words);
+        let edition = Edition::new(knowledge, &languages, language, &words, &templates);
+        entry_page::entries(&edition, &mut files, step)?;
+        listings::listings(&edition, &regions, &mut files)?;
+        vehicle_pages::vehicles(&edition, &mut files)?;
+    }
+    files.extend(data::data_files(knowledge));
+    files.sort_by(|a, b| a.path.cmp(&b.path));
+    Ok(files)
+}
+
+/// How many pages of entries there will be.
+pub fn page_count(knowledge: &Knowledge, theme: &Theme) -> usize {
+    knowledge.entries().count() * published_languages(knowledge, theme).len()
+}
+
+/// The shop's first language always; others where the theme speaks them.
+fn published_languages(knowledge: &Knowledge, theme: &Theme) -> Vec<String> {
+    let languages = knowledge.shop.languages.iter().enumerate();
+    languages
+        .filter(|(at, language)| *at == 0 || theme.speaks(language))
+        .map(|(_, language)| language.clone())
+        .collect()
+}
+
+fn assets(theme: &Theme) -> Vec<PageFile> {
+    let file = |(path, bytes): (&str, &[u8])| PageFile { path: format!("assets/{path}"), bytes: bytes.to_vec() };
+    theme.assets().map(file).collect()
+}

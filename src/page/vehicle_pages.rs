@@ -1,0 +1,109 @@
+//! The pages of vehicle lines: what fits each of them.
+
+use serde::Serialize;
+
+use super::context::{PageContext, RefContext};
+use super::edition::{Edition, value};
+use super::site::{PageFault, PageFile};
+use super::work_pages::by_kind;
+use crate::entry::{Kind, Line, VehicleOption};
+use crate::knowledge::fit::{Region, Selection};
+
+#[derive(Serialize)]
+struct VehicleContext {
+    id: String,
+    name: String,
+    href: String,
+    years_text: String,
+    count: usize,
+    options: Vec<OptionContext>,
+    changes: Vec<ChangeContext>,
+    groups: Vec<super::context::GroupContext>,
+}
+
+#[derive(Serialize)]
+struct OptionContext {
+    name: String,
+    values: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct ChangeContext {
+    from: String,
+    #[serde(rename = "ref")]
+    entry: RefContext,
+    text_html: String,
+}
+
+/// A page for each line, and the page that lists them.
+pub(super) fn vehicles(edition: &Edition<'_>, files: &mut Vec<PageFile>) -> Result<(), PageFault> {
+    let lines = &edition.knowledge.universe.vehicles().lines;
+    let contexts: Vec<VehicleContext> = lines.iter().enumerate().map(|(at, line)| vehicle(edition, at, line)).collect();
+    for context in &contexts {
+        let page = PageContext {
+            kind: "vehicle",
+            section: "vehicle",
+            title: context.name.clone(),
+            path: format!("vehicles/{}.html", context.id),
+            ..PageContext::default()
+        };
+        files.push(edition.page("vehicle.html", page, vec![("vehicle", value(context))])?);
+    }
+    let page = PageContext {
+        kind: "vehicles",
+        section: "vehicle",
+        title: edition.word("vehicles").to_owned(),
+        path: "vehicles/index.html".to_owned(),
+        ..PageContext::default()
+    };
+    files.push(edition.page("vehicles.html", page, vec![("vehicles", value(&contexts))])?);
+    Ok(())
+}
+
+fn vehicle(edition: &Edition<'_>, at: usize, line: &Line) -> VehicleContext {
+    let universe = &edition.knowledge.universe;
+    let whole = universe.select(&Selection { line: at, ..Selection::default() });
+    let refs = fitting(edition, &whole);
+    VehicleContext {
+        id: line.id.clone(),
+        name: line.name.clone(),
+        href: format!("{}vehicles/{}.html", edition.prefix, line.id),
+        years_text: format!("{}–{}", line.first_year, line.last_year),
+        count: refs.len(),
+        options: line.options.iter().map(option).collect(),
+        changes: changes(edition, at, line),
+        groups: by_kind(refs),
+    }
+}
+
+fn option(option: &VehicleOption) -> OptionContext {
+    let words = option.values.iter().map(|value| value.words.clone().unwrap_or_else(|| value.id.replace('-', " ")));
+    OptionContext { name: option.id.replace('-', " "), values: words.collect() }
+}
+
+/// Entries that fit a vehicle of the line. What they fit beyond the line does not matter here.
+fn fitting(edition: &Edition<'_>, line: &Region) -> Vec<RefContext> {
+    let knowledge = edition.knowledge;
+    let all = knowledge.entries().filter(|entry| entry.kind != Kind::Guide);
+    let fitting = all.filter_map(|entry| {
+        let part = knowledge.head(entry)?.region.intersection(line);
+        (!part.is_empty()).then(|| {
+            let fits = if part == *line { String::new() } else { knowledge.universe.phrase(&part) };
+            RefContext { fits, ..edition.link(entry) }
+        })
+    });
+    fitting.collect()
+}
+
+fn changes(edition: &Edition<'_>, at: usize, line: &Line) -> Vec<ChangeContext> {
+    let path = format!("{}vehicles/{}.html", edition.prefix, line.id);
+    let mut found = Vec::new();
+    for (system, entry) in edition.knowledge.systems.iter() {
+        for change in entry.detail.changes.iter().filter(|change| change.line == at) {
+            let text_html = edition.html(&change.text, &path, &format!("{}-", entry.head.id), 3);
+            found.push(ChangeContext { from: change.from.to_string(), entry: edition.link(system), text_html });
+        }
+    }
+    found.sort_by(|a, b| b.from.cmp(&a.from).then_with(|| a.entry.id.cmp(&b.entry.id)));
+    found
+}

@@ -1,0 +1,177 @@
+//! The pages of checks and systems.
+
+use serde::Serialize;
+
+use super::context::{GroupContext, RefContext};
+use super::edition::{Edition, value};
+use super::entry_page::{entry_value, page, path};
+use super::evidence::{SeparatesContext, separates};
+use super::numbers::minutes_text;
+use super::site::{PageFault, PageFile};
+use crate::entry::Kind;
+use crate::knowledge::fit::{Selection, Universe};
+use crate::knowledge::{Change, Check, Head, Ref, Specification, System};
+
+#[derive(Serialize)]
+struct CheckContext {
+    ask: String,
+    #[serde(rename = "where")]
+    place: &'static str,
+    minutes_text: String,
+    no_hazard: bool,
+    tools: Vec<String>,
+    answers: Vec<AnswerContext>,
+    measures: Option<MeasuresContext>,
+    bands: Vec<BandContext>,
+    separates: Vec<SeparatesContext>,
+}
+
+#[derive(Serialize)]
+struct AnswerContext {
+    id: String,
+    text: String,
+}
+
+#[derive(Serialize)]
+struct MeasuresContext {
+    quantity: String,
+    from_text: String,
+    to_text: String,
+}
+
+#[derive(Serialize)]
+struct BandContext {
+    id: String,
+    text: String,
+    other_text: String,
+    label: String,
+}
+
+/// The page of a check.
+pub(super) fn check(edition: &Edition<'_>, head: &Head, at: Ref<Check>, check: &Check) -> Result<PageFile, PageFault> {
+    let unit = check.measures.as_ref().map(|measures| measures.unit.value.as_str());
+    let worded = check.answers.iter().filter(|answer| answer.band.is_none());
+    let bands = check.answers.iter().filter(|answer| answer.band.is_some());
+    let context = CheckContext {
+        ask: edition.customer_text(&check.ask).to_owned(),
+        place: check.place.word(),
+        minutes_text: minutes_text(check.minutes, edition.words),
+        no_hazard: check.hazards.is_empty() && check.place != crate::entry::Place::Counter,
+        tools: check.tools.clone(),
+        answers: worded
+            .map(|answer| AnswerContext { id: answer.id.value.clone(), text: edition.answer_text(answer, None) })
+            .collect(),
+        measures: check.measures.as_ref().map(|measures| MeasuresContext {
+            quantity: measures.quantity.clone(),
+            from_text: format!("{} {}", measures.from.value, measures.unit.value),
+            to_text: format!("{} {}", measures.to.value, measures.unit.value),
+        }),
+        bands: bands
+            .map(|band| BandContext {
+                id: band.id.value.clone(),
+                text: edition.answer_text(band, unit),
+                other_text: String::new(),
+                label: band.id.value.replace('-', " "),
+            })
+            .collect(),
+        separates: separates(edition, at),
+    };
+    let hazards = check.hazards.iter().collect();
+    edition.page("check.html", page(head), vec![entry_value(edition, head, hazards), ("check", value(&context))])
+}
+
+#[derive(Serialize)]
+struct SystemContext {
+    specifications: Vec<SpecificationContext>,
+    changes: Vec<ChangeContext>,
+    groups: Vec<GroupContext>,
+}
+
+#[derive(Serialize)]
+struct SpecificationContext {
+    id: String,
+    name: String,
+    rows: Vec<ValueContext>,
+}
+
+#[derive(Serialize)]
+struct ValueContext {
+    fits: String,
+    boxes: String,
+    value: String,
+    other_value: String,
+}
+
+#[derive(Serialize)]
+struct ChangeContext {
+    from: String,
+    line: String,
+    boxes: String,
+    text_html: String,
+}
+
+/// The page of a system.
+pub(super) fn system(
+    edition: &Edition<'_>,
+    head: &Head,
+    at: Ref<System>,
+    system: &System,
+) -> Result<PageFile, PageFault> {
+    let checks = edition.knowledge.checks.iter().filter(|(_, check)| check.head.systems.contains(&at));
+    let hazards = checks.flat_map(|(_, check)| &check.detail.hazards).collect();
+    let context = SystemContext {
+        specifications: system.specifications.iter().map(|row| specification(edition, row)).collect(),
+        changes: system.changes.iter().map(|row| change(edition, head, row)).collect(),
+        groups: members(edition, at),
+    };
+    edition.page("system.html", page(head), vec![entry_value(edition, head, hazards), ("system", value(&context))])
+}
+
+fn specification(edition: &Edition<'_>, row: &Specification) -> SpecificationContext {
+    let values = row.values.iter().map(|(region, value)| ValueContext {
+        fits: edition.fits(region),
+        boxes: edition.boxes(region),
+        value: value.value.clone(),
+        other_value: String::new(),
+    });
+    let name = row.name.value.replace('-', " ");
+    SpecificationContext { id: row.name.value.clone(), name, rows: values.collect() }
+}
+
+fn change(edition: &Edition<'_>, head: &Head, change: &Change) -> ChangeContext {
+    let universe = &edition.knowledge.universe;
+    let own_path = format!("{}{}", edition.prefix, path(head));
+    ChangeContext {
+        from: change.from.to_string(),
+        line: universe.vehicles().lines.get(change.line).map(|line| line.name.clone()).unwrap_or_default(),
+        boxes: edition.boxes(&from_year(universe, change)),
+        text_html: edition.html(&change.text, &own_path, &format!("change-{}-", change.from), 3),
+    }
+}
+
+fn from_year(universe: &Universe, change: &Change) -> crate::knowledge::fit::Region {
+    let years = vec![crate::entry::YearRange { first: Some(change.from), last: None }];
+    universe.select(&Selection { line: change.line, years: Some(years), ..Selection::default() })
+}
+
+/// The entries that belong to a system, by kind.
+fn members(edition: &Edition<'_>, system: Ref<System>) -> Vec<GroupContext> {
+    let knowledge = edition.knowledge;
+    let is_member = |head: &Head| head.systems.contains(&system);
+    let of_kind = |kind: Kind| {
+        let entries = knowledge.entries().filter(|entry| entry.kind == kind);
+        let members = entries.filter(|entry| knowledge.head(*entry).is_some_and(is_member));
+        GroupContext { kind: kind.word(), label_key: kind.folder(), refs: edition.links(members) }
+    };
+    Kind::ALL.into_iter().map(of_kind).filter(|group: &GroupContext| !group.refs.is_empty()).collect()
+}
+
+/// References by kind, for pages that list many.
+pub(super) fn by_kind(refs: Vec<RefContext>) -> Vec<GroupContext> {
+    let of_kind = |kind: Kind| GroupContext {
+        kind: kind.word(),
+        label_key: kind.folder(),
+        refs: refs.iter().filter(|entry| entry.kind == kind.word()).cloned().collect(),
+    };
+    Kind::ALL.into_iter().map(of_kind).filter(|group: &GroupContext| !group.refs.is_empty()).collect()
+}

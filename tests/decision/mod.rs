@@ -1,0 +1,3 @@
+//! The decision room against exhaustive search, outside references and published results.
+
+mod random;
