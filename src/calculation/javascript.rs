@@ -195,8 +195,7 @@ fn formula(sheet: &CheckedSheet, at: usize) -> Option<String> {
     if statement.factor != 1.0 {
         text = format!("{text} * {}", number(statement.factor));
     }
-    let reading =
-        matches!(statement.kind, Some(Type::Quantity(measure)) if matches!(measure.settled().kind, Kind::Point | Kind::Absolute));
+    let reading = matches!(statement.kind, Some(Type::Quantity(measure)) if matches!(measure.settled().kind, Kind::Point | Kind::Absolute));
     let text = if reading { format!("scale({text})") } else { text };
     Some(format!("      v[{at}] = step(function () {{ return {text}; }});\n"))
 }

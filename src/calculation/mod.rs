@@ -15,6 +15,7 @@ mod conversion;
 mod cursor;
 mod dimension;
 mod enclose;
+mod entries;
 mod evaluate;
 mod expression;
 mod faults;
@@ -44,6 +45,7 @@ mod unit_table;
 mod values;
 
 pub use dimension::{Dimension, Kind, Measure, Type};
+pub use entries::{Calculations, calculate};
 pub use evaluate::Value;
 pub use interval::Interval;
 pub use javascript::javascript;

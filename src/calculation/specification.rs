@@ -94,11 +94,12 @@ impl Wanted {
         source: &dyn Specifications,
         marks: &mut Vec<Mark>,
     ) -> Self {
-        let mut known: BTreeMap<SpecificationName, Span> = BTreeMap::new();
-        for (name, system_span, name_span) in named(statements, claims) {
+        let mut known: BTreeMap<SpecificationName, Option<Span>> = BTreeMap::new();
+        for (name, system_span, name_span, computed) in named(statements, claims) {
             match source.look_up(&name) {
                 Lookup::Known => {
-                    known.entry(name).or_insert(name_span);
+                    let place = known.entry(name).or_insert(None);
+                    *place = place.or(computed.then_some(name_span));
                 }
                 Lookup::NoSystem(nearest) => marks.push(unknown_name(system_span, &name.system, "system", nearest)),
                 Lookup::NoName(nearest) => marks.push(unknown_name(name_span, &name.name, "specification", nearest)),
@@ -141,18 +142,23 @@ fn common_type(groups: &[VehicleValues], at: usize) -> Option<Type> {
     measures.all(|other| unify(first, other).is_some()).then_some(Type::Quantity(first))
 }
 
-/// A specification that some vehicles of the entry have no value for.
-fn mark_missing(groups: &[VehicleGroup], known: &BTreeMap<SpecificationName, Span>, marks: &mut Vec<Mark>) {
+/// A specification that a formula reads and that some vehicles of the entry have no value for. Prose that quotes it says
+/// nothing about those.
+fn mark_missing(groups: &[VehicleGroup], known: &BTreeMap<SpecificationName, Option<Span>>, marks: &mut Vec<Mark>) {
     for (at, (name, span)) in known.iter().enumerate() {
-        if let Some(group) = groups.iter().find(|group| group.values.get(at).is_none_or(Option::is_none)) {
+        if let Some(span) = span
+            && let Some(group) = groups.iter().find(|group| group.values.get(at).is_none_or(Option::is_none))
+        {
             let mark = unknown_name(*span, &name.name, "specification", None);
             marks.push(mark.with("vehicle", group.vehicles.clone()));
         }
     }
 }
 
-/// Every specification named, with the places of the system and of the name.
-fn named(statements: &[Statement], claims: &[ProseClaim]) -> Vec<(SpecificationName, Span, Span)> {
+/// A specification named, with the places of the system and of the name, and whether a formula reads it.
+type Named = (SpecificationName, Span, Span, bool);
+
+fn named(statements: &[Statement], claims: &[ProseClaim]) -> Vec<Named> {
     let mut found = Vec::new();
     for statement in statements {
         if let Body::Formula(expr, _) = &statement.body {
@@ -161,16 +167,16 @@ fn named(statements: &[Statement], claims: &[ProseClaim]) -> Vec<(SpecificationN
     }
     for claim in claims {
         if let ClaimTarget::Specification(name) = &claim.target {
-            found.push((name.clone(), claim.span, claim.span));
+            found.push((name.clone(), claim.span, claim.span, false));
         }
     }
     found
 }
 
-fn collect(expr: &Expr, found: &mut Vec<(SpecificationName, Span, Span)>) {
+fn collect(expr: &Expr, found: &mut Vec<Named>) {
     if let ExprNode::Specification { system, name } = &expr.node {
         let own = SpecificationName { system: system.value.clone(), name: name.value.clone() };
-        found.push((own, system.span, name.span));
+        found.push((own, system.span, name.span, true));
     }
     expr.node.children().for_each(|child| collect(child, found));
 }

@@ -6,6 +6,7 @@ use jiff::civil::Date;
 
 use super::arguments::{Proof, Report};
 use super::run::{Status, Terminal};
+use crate::calculation::{Calculations, calculate};
 use crate::diagnostic::{Mark, Severity, TextIndex, catalogue};
 use crate::entry::read_entries;
 use crate::knowledge::{Knowledge, link};
@@ -15,6 +16,9 @@ use crate::source::{Folder, read_folder};
 pub(super) struct Proofed {
     pub(super) folder: Folder,
     pub(super) knowledge: Knowledge,
+    /// What the calculations come to.
+    #[allow(dead_code, reason = "the pages are to show them")]
+    pub(super) calculations: Calculations,
     /// Marks in file and line order.
     pub(super) marks: Vec<Mark>,
 }
@@ -25,9 +29,11 @@ pub(super) fn proofread(kb: &Path, today: Option<Date>) -> Result<Proofed, Strin
     let (entries, of_entries) = read_entries(&folder);
     let (knowledge, of_links) = link(&entries, &folder, today);
     marks.extend(of_entries);
+    let (calculations, of_calculations) = calculate(&knowledge);
     marks.extend(of_links);
+    marks.extend(of_calculations);
     marks.sort_by_key(|mark| (mark.span, mark.id));
-    Ok(Proofed { folder, knowledge, marks })
+    Ok(Proofed { folder, knowledge, calculations, marks })
 }
 
 /// The command.

@@ -62,7 +62,10 @@ fn mistakes_seen_in_print_are_refused() {
         ("given rise = 2 to 6 delta_degC\nrise_f = rise gives 36 to 43 degF", "dimension-mismatch"),
         ("given rise = 2 to 6 delta_degC\nrise_f = rise gives 36 to 43 delta_degF", "stated-value-differs"),
         // Tyre pressure after warming, with the gauge reading scaled as if it were absolute.
-        ("given p = 2.3 barg\ngiven t1 = 10 degC\ngiven t2 = 40 degC\nT1 = t1 in K\nT2 = t2 in K\nhot = p * T2 / T1 gives 2.54 barg", "dimension-mismatch"),
+        (
+            "given p = 2.3 barg\ngiven t1 = 10 degC\ngiven t2 = 40 degC\nT1 = t1 in K\nT2 = t2 in K\nhot = p * T2 / T1 gives 2.54 barg",
+            "dimension-mismatch",
+        ),
         (
             "given p = 2.3 barg\ngiven t1 = 10 degC\ngiven t2 = 40 degC\nair = 101.325 kPaa\nT1 = t1 in K\nT2 = t2 in K\n\
              hot = 0 barg + ((air + (p - 0 barg)) * T2 / T1 - air) gives 2.54 barg",
