@@ -6,5 +6,6 @@ mod catalogue;
 mod decision;
 mod fit;
 mod output;
+mod report;
 mod site;
 mod support;

@@ -51,7 +51,7 @@ pub use interval::Interval;
 pub use javascript::javascript;
 pub use plot::{Plot, Subject};
 pub use sheet::{CheckedStatement, Claim, Role};
-pub use sheet_view::{BlockView, RowView, SpecificationView, sheet_view};
+pub use sheet_view::{BlockView, GivenView, SpecificationView, StepView, sheet_view};
 pub use specification::{
     Lookup, NoSpecifications, SheetSpecification, SpecificationName, Specifications, VehicleGroup,
 };

@@ -1,6 +1,6 @@
 //! A small plot of a block's last result over its first input with a range.
 //!
-//! The drawing has no inline style: classes are the theme's. The script moves `calc-point` and redraws `calc-curve`.
+//! The drawing has no inline style: classes are the theme's. The script moves `at` and redraws `curve`.
 
 use super::CheckedSheet;
 use super::evaluate::Value;
@@ -134,18 +134,17 @@ fn drawing(curve: &[String], point: Option<(f64, f64)>, labels: &[String; 4], wo
     let (width, height) = SIZE;
     let (left, top, right, bottom) = MARGIN;
     let (end, base) = (width - right, height - bottom);
-    let lines: String = curve.iter().map(|run| format!("<polyline class=\"calc-curve\" points=\"{run}\"/>")).collect();
-    let point =
-        point.map_or(String::new(), |(x, y)| format!("<circle class=\"calc-point\" cx=\"{x}\" cy=\"{y}\" r=\"4\"/>"));
+    let lines: String = curve.iter().map(|run| format!("<polyline class=\"curve\" points=\"{run}\"/>")).collect();
+    let point = point.map_or(String::new(), |(x, y)| format!("<circle class=\"at\" cx=\"{x}\" cy=\"{y}\" r=\"4\"/>"));
     let [from, to, low, high] = labels.each_ref().map(|label| super::typeset::escaped(label));
     let under = height - 6.0;
     format!(
-        "<svg class=\"calc-plot\" viewBox=\"0 0 {width} {height}\" role=\"img\" aria-label=\"{}\">\
-         <path class=\"calc-axes\" d=\"M{left},{top}V{base}H{end}\"/>{lines}{point}\
-         <text class=\"calc-from\" x=\"{left}\" y=\"{under}\">{from}</text>\
-         <text class=\"calc-to\" x=\"{end}\" y=\"{under}\" text-anchor=\"end\">{to}</text>\
-         <text class=\"calc-low\" x=\"{}\" y=\"{}\">{low}</text>\
-         <text class=\"calc-high\" x=\"{}\" y=\"{}\">{high}</text></svg>",
+        "<svg viewBox=\"0 0 {width} {height}\" role=\"img\" aria-label=\"{}\">\
+         <path class=\"axis\" d=\"M{left},{top}V{base}H{end}\"/>{lines}{point}\
+         <text class=\"from\" x=\"{left}\" y=\"{under}\">{from}</text>\
+         <text class=\"to\" x=\"{end}\" y=\"{under}\" text-anchor=\"end\">{to}</text>\
+         <text class=\"low\" x=\"{}\" y=\"{}\">{low}</text>\
+         <text class=\"high\" x=\"{}\" y=\"{}\">{high}</text></svg>",
         super::typeset::escaped(words),
         left + 4.0,
         base - 4.0,

@@ -142,6 +142,10 @@ fn given(value: &Stated, range: Option<&(Amount, Amount)>, slot: &mut CheckedSta
                 slot.unit = Some(literal::shown_unit(literal).clone());
                 let range = range.map(|(low, high)| checked_range(low, high, &bounds));
                 let range = range.transpose().unwrap_or_else(|mark| {
+                    // Of a value and a range that do not go together nobody knows which is right.
+                    if mark.id == crate::diagnostic::MarkId::DimensionMismatch {
+                        slot.kind = None;
+                    }
                     marks.push(mark);
                     None
                 });

@@ -1,56 +1,92 @@
-//! What the page shows of a sheet: rows of inputs and results, typeset, complete without any script.
+//! What the page shows of a sheet: inputs and results, typeset, complete without any script.
+//!
+//! Field names are those of the theme's component.
+
+use serde::Serialize;
 
 use super::CheckedSheet;
+use super::dimension::Type;
 use super::evaluate::Value;
-use super::plot::{self, Plot};
+use super::formula::Node;
+use super::interval::Interval;
+use super::plot;
 use super::sheet::{CheckedStatement, Claim, Role};
 use super::show;
-use super::typeset::{definition, plain};
+use super::typeset::{definition, expression_text, plain};
+use super::unit::Unit;
+use super::unit_choices::choices;
 use super::values::Outcome;
 
 /// One block.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct BlockView {
-    /// Its inputs and results, in text order.
-    pub rows: Vec<RowView>,
-    /// Values of specifications that its formulas read.
-    pub specifications: Vec<SpecificationView>,
-    /// The plot of its last result.
-    pub plot: Option<Plot>,
+    /// Position of the block in its entry: what the script looks for.
+    pub id: String,
+    /// Its inputs, in text order.
+    pub givens: Vec<GivenView>,
+    /// Its results, in text order.
+    pub steps: Vec<StepView>,
+    /// The plot of its last result over its first ranged input, an SVG element; empty if there is none.
+    pub plot_svg: String,
+    /// The plot in words.
+    pub plot_caption: String,
+    /// Specifications that its formulas read.
+    pub specs: Vec<SpecificationView>,
 }
 
-/// An input or a result.
-#[derive(Clone, Debug, PartialEq)]
-pub struct RowView {
-    /// Position of the statement in the sheet: the `at` of the script's rows.
-    pub at: usize,
-    /// `given` or `step`.
-    pub kind: &'static str,
+/// An input.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct GivenView {
     /// Its name.
     pub name: String,
-    /// The name with blanks, as a label.
+    /// The name with blanks.
     pub label: String,
-    /// The formula in MathML; empty for an input.
+    /// The number in its unit; the middle of an interval; `true` or `false`.
+    pub value: String,
+    /// As written, with the unit.
+    pub text: String,
+    /// Whether it is true or false.
+    pub truth: bool,
+    /// The ends of its range in its unit, as numbers; empty without a range.
+    pub low: String,
+    /// The upper end.
+    pub high: String,
+    /// The ends of its range with the unit; empty without a range.
+    pub low_text: String,
+    /// The upper end.
+    pub high_text: String,
+    /// Units that a reader may choose, its own first.
+    pub units: Vec<String>,
+    /// Its own unit; empty for a number.
+    pub unit: String,
+}
+
+/// A result.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StepView {
+    /// Its name.
+    pub name: String,
+    /// The name with blanks.
+    pub label: String,
+    /// The formula as plain text.
     pub formula: String,
-    /// The value in words, with its unit: one for each group of vehicles, with the vehicles (empty if all are alike).
-    pub values: Vec<(String, String)>,
-    /// The range of an input, in words; empty if it has none.
-    pub range: String,
-    /// Whether a stated value was checked and holds.
-    pub checked: bool,
+    /// The formula with its name, an element of MathML.
+    pub math: String,
+    /// The value with its unit; for several groups of vehicles, each with the vehicles.
+    pub text: String,
+    /// The value that the entry states, which was checked and holds; empty without a claim.
+    pub claim_text: String,
 }
 
 /// A specification that a block reads.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct SpecificationView {
-    /// Position in the sheet.
-    pub at: usize,
     /// Id of the system.
     pub system: String,
     /// Its name.
     pub name: String,
-    /// Its value as written, for each group of vehicles.
-    pub values: Vec<(String, String)>,
+    /// Its value as written; for several groups of vehicles, each with the vehicles.
+    pub text: String,
 }
 
 /// The views of all blocks, in text order.
@@ -61,53 +97,121 @@ pub fn sheet_view(sheet: &CheckedSheet) -> Vec<BlockView> {
 
 fn block_view(sheet: &CheckedSheet, block: usize) -> BlockView {
     let own = || sheet.statements.iter().enumerate().filter(|(_, statement)| statement.block == block);
-    let mut read = std::collections::BTreeSet::new();
-    for node in own().filter_map(|(_, statement)| statement.node.as_ref()) {
-        node.walk(&mut |node| {
-            if let super::formula::Node::Specification(at) = node {
-                read.insert(*at);
-            }
-        });
-    }
+    let plot = plot::plot(sheet, block);
     BlockView {
-        rows: own().map(|(at, statement)| row(sheet, at, statement)).collect(),
-        specifications: read.into_iter().filter_map(|at| specification(sheet, at)).collect(),
-        plot: plot::plot(sheet, block),
+        id: block.to_string(),
+        givens: own().filter_map(|(at, statement)| given(sheet, at, statement)).collect(),
+        steps: own().filter_map(|(at, statement)| step(sheet, at, statement)).collect(),
+        plot_caption: plot.as_ref().map_or(String::new(), |plot| plot.words.clone()),
+        plot_svg: plot.map_or(String::new(), |plot| plot.svg),
+        specs: specifications_read(sheet, block).into_iter().filter_map(|at| specification(sheet, at)).collect(),
     }
 }
 
-fn row(sheet: &CheckedSheet, at: usize, statement: &CheckedStatement) -> RowView {
-    let name = statement.name.value.clone();
-    let formula = statement.expr.as_ref().map_or(String::new(), |expr| definition(&name, statement.kind, expr));
-    let (kind, range, checked) = match &statement.role {
-        Role::Given { range, .. } => {
-            let range = range.map_or(String::new(), |range| show::between(range, statement.unit.as_ref()));
-            ("given", range, false)
+fn specifications_read(sheet: &CheckedSheet, block: usize) -> std::collections::BTreeSet<usize> {
+    let mut read = std::collections::BTreeSet::new();
+    for statement in sheet.statements.iter().filter(|statement| statement.block == block) {
+        if let Some(node) = &statement.node {
+            node.walk(&mut |node| {
+                if let Node::Specification(at) = node {
+                    read.insert(*at);
+                }
+            });
         }
-        Role::Step(claim) => ("step", String::new(), claim.is_some()),
+    }
+    read
+}
+
+fn given(sheet: &CheckedSheet, at: usize, statement: &CheckedStatement) -> Option<GivenView> {
+    let Role::Given { range, value: literal } = &statement.role else { return None };
+    let unit = statement.unit.as_ref();
+    let number = |base: f64| show::significant(show::in_unit(base, unit), 12);
+    let value = match sheet.start_value(at)? {
+        Value::Number(base) => number(base),
+        Value::Truth(truth) => truth.to_string(),
     };
+    let written = match statement.node {
+        Some(Node::Interval(low, high)) => Some(Interval::new(low, high)),
+        _ => None,
+    };
+    let range = range.or(written);
+    let end = |pick: fn(Interval) -> f64| {
+        range.map_or((String::new(), String::new()), |range| {
+            let base = pick(range);
+            (number(base), show::with_unit(&number(base), unit))
+        })
+    };
+    let ((low, low_text), (high, high_text)) = (end(|range| range.low), end(|range| range.high));
+    let units = match statement.kind {
+        Some(Type::Quantity(measure)) => choices(measure, unit).into_iter().map(|unit| unit.text).collect(),
+        _ => Vec::new(),
+    };
+    Some(GivenView {
+        name: statement.name.value.clone(),
+        label: label(statement),
+        text: literal.as_ref().map_or_else(|| value.clone(), plain),
+        truth: statement.kind == Some(Type::Truth),
+        value,
+        low,
+        high,
+        low_text,
+        high_text,
+        units,
+        unit: unit.map_or(String::new(), |unit| unit.text.clone()),
+    })
+}
+
+fn label(statement: &CheckedStatement) -> String {
+    statement.name.value.replace('_', " ")
+}
+
+fn step(sheet: &CheckedSheet, at: usize, statement: &CheckedStatement) -> Option<StepView> {
+    let Role::Step(claim) = &statement.role else { return None };
+    let expr = statement.expr.as_ref()?;
     let values = sheet.groups.iter().map(|group| {
         let outcome = group.outcomes.get(at).copied().unwrap_or(Outcome::Unknown);
         (group.vehicles.clone(), value_words(statement, outcome))
     });
-    RowView { at, kind, label: name.replace('_', " "), name, formula, values: alike(values.collect()), range, checked }
+    Some(StepView {
+        name: statement.name.value.clone(),
+        label: label(statement),
+        formula: expression_text(expr),
+        math: definition(&statement.name.value, statement.kind, expr),
+        text: for_vehicles(values.collect()),
+        claim_text: claim.as_ref().map_or(String::new(), |claim| claim_words(claim, statement.unit.as_ref())),
+    })
 }
 
-/// One value for all vehicles, if they agree.
-fn alike(values: Vec<(String, String)>) -> Vec<(String, String)> {
-    match values.first().cloned() {
-        Some((_, first)) if values.iter().all(|(_, value)| *value == first) => vec![(String::new(), first)],
-        _ => values,
+fn claim_words(claim: &Claim, unit: Option<&Unit>) -> String {
+    match claim {
+        Claim::Truth(truth, _) => truth_word(*truth).to_owned(),
+        Claim::Quantity { stated, places, .. } => {
+            let ends = [stated.low, stated.high].map(|end| show::fixed_number(show::in_unit(end, unit), *places));
+            let [low, high] = &ends;
+            show::with_unit(&if low == high { low.clone() } else { ends.join(" to ") }, unit)
+        }
     }
+}
+
+fn truth_word(truth: bool) -> &'static str {
+    if truth { "yes" } else { "no" }
+}
+
+/// One value for all vehicles if they agree, else each with its vehicles.
+fn for_vehicles(values: Vec<(String, String)>) -> String {
+    let first = values.first().map(|(_, value)| value.clone()).unwrap_or_default();
+    if values.iter().all(|(_, value)| *value == first) {
+        return first;
+    }
+    values.iter().map(|(vehicles, value)| format!("{value} ({vehicles})")).collect::<Vec<_>>().join("; ")
 }
 
 fn value_words(statement: &CheckedStatement, outcome: Outcome) -> String {
     let unit = statement.unit.as_ref();
     match (&statement.role, outcome) {
-        (Role::Given { value: Some(literal), .. }, _) => plain(literal),
         (_, Outcome::Unknown) => String::new(),
-        (_, Outcome::Unsure) => "depends".to_owned(),
-        (_, Outcome::Exact(Value::Truth(truth))) => if truth { "yes" } else { "no" }.to_owned(),
+        (_, Outcome::Unsure) => "yes or no".to_owned(),
+        (_, Outcome::Exact(Value::Truth(truth))) => truth_word(truth).to_owned(),
         (Role::Step(Some(Claim::Quantity { places, .. })), Outcome::Exact(Value::Number(number))) => {
             show::with_unit(&show::fixed_number(show::in_unit(number, unit), *places), unit)
         }
@@ -126,9 +230,8 @@ fn specification(sheet: &CheckedSheet, at: usize) -> Option<SpecificationView> {
         (group.vehicles.clone(), text)
     });
     Some(SpecificationView {
-        at,
         system: own.name.system.clone(),
         name: own.name.name.clone(),
-        values: alike(values.collect()),
+        text: for_vehicles(values.collect()),
     })
 }

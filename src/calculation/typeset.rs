@@ -157,3 +157,55 @@ pub(super) fn plain(literal: &Literal) -> String {
         Literal::Spread(middle, HalfWidth::Percent(percent, _)) => format!("{} ± {} %", full(middle), percent.to_f64()),
     }
 }
+
+/// A formula in plain text, with spaces and brackets where they are needed.
+pub(super) fn expression_text(expr: &Expr) -> String {
+    let within = |operand: &Expr, wanted: u8| {
+        let text = expression_text(operand);
+        let holds = if matches!(operand.node, ExprNode::Infix(Infix::Over, ..)) { 6 } else { rank(operand) };
+        if holds < wanted { format!("({text})") } else { text }
+    };
+    match &expr.node {
+        ExprNode::Literal(literal) => plain(literal),
+        ExprNode::Truth(truth) => truth.to_string(),
+        ExprNode::Name(name) => name.replace('_', " "),
+        ExprNode::Constant(Constant::Pi) => "π".to_owned(),
+        ExprNode::Constant(Constant::StandardGravity) => "g₀".to_owned(),
+        ExprNode::Specification { name, .. } => name.value.replace('-', " "),
+        ExprNode::Prefix(Prefix::Minus, operand) => format!("−{}", within(operand, 7)),
+        ExprNode::Prefix(Prefix::Not, operand) => format!("not {}", within(operand, 4)),
+        ExprNode::Infix(operator, _, left, right) => {
+            let (sign, own) = infix_text(*operator);
+            format!("{}{sign}{}", within(left, own), within(right, own + 1))
+        }
+        ExprNode::Call(function, arguments) => {
+            let arguments: Vec<String> = arguments.iter().map(expression_text).collect();
+            format!("{}({})", function.name(), arguments.join(", "))
+        }
+        ExprNode::If(condition, yes, no) => {
+            format!("{} if {}, else {}", within(yes, 4), expression_text(condition), within(no, 4))
+        }
+        ExprNode::Table(argument, pairs) => {
+            let pairs: Vec<String> = pairs.iter().map(|(x, y)| format!("{}: {}", plain(x), plain(y))).collect();
+            format!("table of {} ({})", expression_text(argument), pairs.join(", "))
+        }
+    }
+}
+
+fn infix_text(operator: Infix) -> (&'static str, u8) {
+    match operator {
+        Infix::Plus => (" + ", 5),
+        Infix::Minus => (" − ", 5),
+        Infix::Times => (" · ", 6),
+        Infix::Over => (" / ", 6),
+        Infix::Power => ("^", 9),
+        Infix::And => (" and ", 2),
+        Infix::Or => (" or ", 1),
+        Infix::Compare(Comparison::Less) => (" < ", 5),
+        Infix::Compare(Comparison::LessOrEqual) => (" ≤ ", 5),
+        Infix::Compare(Comparison::Greater) => (" > ", 5),
+        Infix::Compare(Comparison::GreaterOrEqual) => (" ≥ ", 5),
+        Infix::Compare(Comparison::Equal) => (" = ", 5),
+        Infix::Compare(Comparison::NotEqual) => (" ≠ ", 5),
+    }
+}

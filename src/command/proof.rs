@@ -7,7 +7,8 @@ use jiff::civil::Date;
 use super::arguments::{Proof, Report};
 use super::run::{Status, Terminal};
 use crate::calculation::{Calculations, calculate};
-use crate::diagnostic::{Mark, Severity, TextIndex, catalogue};
+use crate::diagnostic::report::{Form, ReportFile};
+use crate::diagnostic::{self, Mark, Severity, catalogue};
 use crate::entry::read_entries;
 use crate::knowledge::{Knowledge, link};
 use crate::source::{Folder, read_folder};
@@ -28,8 +29,8 @@ pub(super) fn proofread(kb: &Path, today: Option<Date>) -> Result<Proofed, Strin
     let (folder, mut marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
     let (entries, of_entries) = read_entries(&folder);
     let (knowledge, of_links) = link(&entries, &folder, today);
-    marks.extend(of_entries);
     let (calculations, of_calculations) = calculate(&knowledge);
+    marks.extend(of_entries);
     marks.extend(of_links);
     marks.extend(of_calculations);
     marks.sort_by_key(|mark| (mark.span, mark.id));
@@ -46,27 +47,21 @@ pub(super) fn proof(proof: &Proof, terminal: &mut Terminal<'_>) -> Status {
     verdict(&proofed.marks, proof.strict)
 }
 
-/// Prints the marks.
-pub(super) fn report(proofed: &Proofed, _: Option<Report>, terminal: &mut Terminal<'_>) {
-    terminal.result(&short(proofed));
-}
+/// More marks than this are reported one a line, unless a form is asked for.
+const MANY: usize = 30;
 
-fn short(proofed: &Proofed) -> String {
-    let mut out = String::new();
-    for mark in &proofed.marks {
-        let place = TextIndex::new(proofed.folder.text(mark.span.file)).place(mark.span.start as usize);
-        let words = catalogue::words(mark);
-        out += &format!(
-            "{}:{}:{}: {} {}: {}\n",
-            proofed.folder.path(mark.span.file),
-            place.line,
-            place.column,
-            mark.id.severity().word(),
-            mark.id.name(),
-            words.headline
-        );
-    }
-    out
+/// Prints the marks.
+pub(super) fn report(proofed: &Proofed, asked: Option<Report>, terminal: &mut Terminal<'_>) {
+    let form = match asked {
+        Some(Report::Short) => Form::Short,
+        Some(Report::Json) => Form::Json,
+        Some(Report::Sarif) => Form::Sarif,
+        None if proofed.marks.len() > MANY => Form::Short,
+        None | Some(Report::Text) => Form::Text { colour: terminal.colour },
+    };
+    let worded: Vec<_> = proofed.marks.iter().map(|mark| (mark, catalogue::words(mark))).collect();
+    let file = |id| ReportFile { path: proofed.folder.path(id), text: proofed.folder.text(id) };
+    terminal.result(&diagnostic::report::report(&worded, &file, form));
 }
 
 /// Whether the entries may be published.
