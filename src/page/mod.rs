@@ -3,6 +3,7 @@
 //! In: linked knowledge, and a theme. Out: every file of the site, as path and bytes. Never: decides what is right,
 //! looks at the day, reads or writes a file.
 
+mod calculators;
 mod context;
 mod data;
 mod dates;
@@ -19,5 +20,5 @@ mod theme;
 mod vehicle_pages;
 mod work_pages;
 
-pub use site::{PageFault, PageFile, page_count, pages};
+pub use site::{Findings, PageFault, PageFile, page_count, pages};
 pub use theme::{Theme, ThemeFault};
