@@ -13,6 +13,7 @@ use super::numbers::minutes_text;
 use super::site::{Findings, PageFault, PageFile};
 use super::theme::template_words;
 use crate::calculation::Calculations;
+use crate::decision::Decisions;
 use crate::entry::Kind;
 use crate::knowledge::fit::Region;
 use crate::knowledge::{Answer, AnswersOf, CustomerText, EntryRef, Knowledge, Target, Text};
@@ -21,6 +22,7 @@ use crate::knowledge::{Answer, AnswersOf, CustomerText, EntryRef, Knowledge, Tar
 pub(super) struct Edition<'a> {
     pub(super) knowledge: &'a Knowledge,
     pub(super) calculations: &'a Calculations,
+    pub(super) decisions: &'a Decisions,
     pub(super) language: &'a str,
     /// Languages that the site has pages in; the first stands at the root.
     pub(super) languages: &'a [String],
@@ -55,12 +57,13 @@ impl<'a> Edition<'a> {
         words: &'a BTreeMap<String, String>,
         templates: &'a Tera,
     ) -> Self {
-        let Findings { knowledge, calculations, .. } = found;
+        let Findings { knowledge, calculations, decisions } = found;
         let is_first = languages.first().is_some_and(|first| first == language);
         let prefix = if is_first { String::new() } else { format!("{language}/") };
         let mut edition = Self {
             knowledge,
             calculations,
+            decisions,
             language,
             languages,
             words,

@@ -204,7 +204,7 @@ fn symptom(edition: &Edition<'_>, head: &Head, symptom: &Symptom) -> Result<Page
     let context = SymptomContext {
         heard_as: symptom.heard_as.clone(),
         senses: symptom.senses.clone(),
-        flow_href: String::new(),
+        flow_href: flow_href(edition, head),
         flow_text: String::new(),
         ask_first: checks.iter().filter_map(|check| ask(edition, *check)).collect(),
         normal_if: symptom
@@ -220,6 +220,13 @@ fn symptom(edition: &Edition<'_>, head: &Head, symptom: &Symptom) -> Result<Page
         page(edition, head),
         vec![entry_value(edition, head, hazards), ("symptom", value(&context))],
     )
+}
+
+/// The page of a symptom's flow, from the site's root; empty without a flow.
+pub(super) fn flow_href(edition: &Edition<'_>, head: &Head) -> String {
+    let flow = edition.knowledge.typed(head.entry).and_then(|at| edition.decisions.of(at));
+    let has_flow = flow.is_some_and(|flow| !flow.variants.is_empty());
+    if has_flow { format!("{}flows/{}.html", edition.prefix, head.id) } else { String::new() }
 }
 
 /// Questions for the counter, on foot and on the road; the bay's come later.

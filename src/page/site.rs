@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::edition::Edition;
 use super::theme::{Theme, ThemeFault};
-use super::{calculators, data, entry_page, listings, vehicle_pages};
+use super::{calculators, data, entry_page, flow_page, listings, vehicle_pages};
 use crate::calculation::Calculations;
 use crate::decision::Decisions;
 use crate::knowledge::Knowledge;
@@ -73,6 +73,7 @@ pub fn pages(found: Findings<'_>, theme: &Theme, step: &mut dyn FnMut()) -> Resu
         templates.global_context().insert("w", &words);
         let edition = Edition::new(found, &languages, language, &words, &templates);
         entry_page::entries(&edition, &mut files, step)?;
+        flow_page::flows(&edition, &mut files)?;
         listings::listings(&edition, &regions, &mut files)?;
         vehicle_pages::vehicles(&edition, &mut files)?;
     }
