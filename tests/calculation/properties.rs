@@ -203,7 +203,7 @@ fn work_is_bounded() {
         format!("{first}\n{}", lines.join("\n"))
     };
     let unproved: Vec<String> =
-        (0..300).map(|at| format!("y{at} = 1 / (a1400 * b - b * a1400 + {at} * 0.00001 * a)")).collect();
+        (0..300).map(|at| format!("y{at} = 1 / (a1400 * b - b * a1400 + a * 0 + 0.0001)")).collect();
     let ranged = format!(
         "{}\ngiven a = 1 from 0 to 1\ngiven b = 1 from 0 to 1\n{}",
         chain("given a0 = 1 from 0.5 to 2"),
