@@ -44,7 +44,10 @@ fn permutations(items: Vec<usize>) -> Vec<Vec<usize>> {
     let first = |at: usize| {
         let mut rest = items.clone();
         let chosen = rest.remove(at);
-        permutations(rest).into_iter().map(move |mut tail| { tail.insert(0, chosen); tail })
+        permutations(rest).into_iter().map(move |mut tail| {
+            tail.insert(0, chosen);
+            tail
+        })
     };
     (0..items.len()).flat_map(first).collect()
 }
@@ -59,7 +62,10 @@ fn no_order_of_bay_checks_is_quicker() {
         let chances: Vec<f64> = raw.iter().map(|it| it / total).collect();
         let minutes: Vec<f64> = (0..count).map(|_| chance.between(1, 30) as f64).collect();
         let (planned, expected) = order(&chances, &minutes);
-        let least = permutations((0..count).collect()).iter().map(|it| cost(it, &chances, &minutes)).fold(f64::INFINITY, f64::min);
+        let least = permutations((0..count).collect())
+            .iter()
+            .map(|it| cost(it, &chances, &minutes))
+            .fold(f64::INFINITY, f64::min);
         assert!((expected - cost(&planned, &chances, &minutes)).abs() < 1e-9, "{round}");
         assert!((expected - least).abs() < 1e-9, "{round}: {expected}, not {least}");
     }
@@ -107,7 +113,8 @@ fn bands(texts: &[&str]) -> Vec<(MarkId, String)> {
     let bands: Vec<Band> = texts.iter().zip(named).map(|(text, name)| band(name, text)).collect();
     let range = (Decimal::parse("0").unwrap(), Decimal::parse("12.0").unwrap());
     let marks = check_bands("pad", "mm", range, &bands, Span::default());
-    let fact = |mark: &baybook::diagnostic::Mark| mark.fact("gap").or(mark.fact("shared")).unwrap_or_default().to_owned();
+    let fact =
+        |mark: &baybook::diagnostic::Mark| mark.fact("gap").or(mark.fact("shared")).unwrap_or_default().to_owned();
     marks.iter().map(|mark| (mark.id, fact(mark))).collect()
 }
 

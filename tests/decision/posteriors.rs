@@ -2,9 +2,7 @@
 //! examples.
 
 use super::random::{Size, problem};
-use baybook::decision::{
-    Answers, Candidate, Cause, Check, Hazard, Place, Problem, Stakes, decibans, row,
-};
+use baybook::decision::{Answers, Candidate, Cause, Check, Hazard, Place, Problem, Stakes, decibans, row};
 use serde_json::Value;
 
 /// A problem of plain conditions without `other`: the last candidate stands in its place.
@@ -116,15 +114,25 @@ fn agrees_with_brute_force_enumeration() {
     for seed in 0..200 {
         let problem = problem(seed, size);
         let prior: f64 = problem.candidates.iter().map(|it| it.weight).sum();
-        let given: Answers = (0..problem.checks.len()).filter(|it| (seed >> it) & 1 == 1).map(|it| (it, seed as usize % 2)).collect();
+        let given: Answers =
+            (0..problem.checks.len()).filter(|it| (seed >> it) & 1 == 1).map(|it| (it, seed as usize % 2)).collect();
         let mut joint = vec![0.0; problem.candidates.len()];
         let combinations: usize = problem.checks.iter().map(|it| it.answers.len()).product();
         for combination in 0..combinations {
             let mut rest = combination;
-            let digits: Vec<usize> = problem.checks.iter().map(|it| { let digit = rest % it.answers.len(); rest /= it.answers.len(); digit }).collect();
+            let digits: Vec<usize> = problem
+                .checks
+                .iter()
+                .map(|it| {
+                    let digit = rest % it.answers.len();
+                    rest /= it.answers.len();
+                    digit
+                })
+                .collect();
             if given.given().all(|(check, answer)| digits[check] == answer) {
                 for (sum, it) in joint.iter_mut().zip(&problem.candidates) {
-                    *sum += it.weight / prior * digits.iter().zip(&it.rows).map(|(answer, row)| row[*answer]).product::<f64>();
+                    *sum += it.weight / prior
+                        * digits.iter().zip(&it.rows).map(|(answer, row)| row[*answer]).product::<f64>();
                 }
             }
         }
@@ -149,11 +157,17 @@ fn reproduces_published_examples_of_bayes_rule() {
     check_near(&after(&lecture, &[(0, 0)]), &[0.829, 0.154, 0.017], 0.0005, "lecture");
     // Guyatt and others, "Laboratory diagnosis of iron-deficiency anemia", 1992: likelihood ratios of ferritin;
     // posteriors from even odds, computed from them.
-    for (ratio, posterior, db) in
-        [(51.85, 0.9811, 17.15), (8.83, 0.8983, 9.46), (2.54, 0.7175, 4.05), (1.83, 0.6466, 2.62), (0.54, 0.3506, -2.68), (0.08, 0.0741, -10.97)]
-    {
+    for (ratio, posterior, db) in [
+        (51.85, 0.9811, 17.15),
+        (8.83, 0.8983, 9.46),
+        (2.54, 0.7175, 4.05),
+        (1.83, 0.6466, 2.62),
+        (0.54, 0.3506, -2.68),
+        (0.08, 0.0741, -10.97),
+    ] {
         let unlikely = 0.01;
-        let ferritin = one_check(&[1.0, 1.0], &[&[ratio * unlikely, 1.0 - ratio * unlikely], &[unlikely, 1.0 - unlikely]]);
+        let ferritin =
+            one_check(&[1.0, 1.0], &[&[ratio * unlikely, 1.0 - ratio * unlikely], &[unlikely, 1.0 - unlikely]]);
         check_near(&after(&ferritin, &[(0, 0)])[..1], &[posterior], 0.00005, "ferritin");
         assert!((decibans(ratio * unlikely, unlikely) - db).abs() < 0.005, "decibans of {ratio}");
     }

@@ -97,7 +97,10 @@ fn changes_are_the_smallest_that_change_the_verdict() {
             let size = found.first().map_or(0, |it| it.answers.len());
             for change in &found {
                 let other = change.answers.iter().fold(answers.clone(), |all, it| all.with(it.check, it.answer));
-                assert!(change.answers.len() == size && verdict(&other) == change.verdict && change.verdict != now, "{seed}");
+                assert!(
+                    change.answers.len() == size && verdict(&other) == change.verdict && change.verdict != now,
+                    "{seed}"
+                );
             }
             let single = answers.given().any(|(check, given)| {
                 let others = (0..problem.checks[check].answers.len()).filter(move |it| *it != given);

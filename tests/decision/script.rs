@@ -66,7 +66,8 @@ fn check(variants: &[(Variant, bool)], rounds: usize, name: &str) {
     }
     let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("agree-{name}.json"));
     std::fs::write(&file, serde_json::to_string(&data).unwrap()).unwrap();
-    let run = Command::new("node").args(["tests/decision/agree.js", "themes/workshop/flow-engine.js"]).arg(&file).output();
+    let run =
+        Command::new("node").args(["tests/decision/agree.js", "themes/workshop/flow-engine.js"]).arg(&file).output();
     let run = run.expect("this test needs node");
     assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
     let got: Vec<Vec<Value>> = serde_json::from_slice(&run.stdout).unwrap();
