@@ -21,13 +21,20 @@ pub(super) struct Proofed {
 
 /// Walks through the rooms that proof.
 pub(super) fn proofread(kb: &Path, today: Option<Date>) -> Result<Proofed, String> {
-    let (folder, mut marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
+    let (folder, marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
+    Ok(proofread_folder(folder, marks, today))
+}
+
+/// Proofs a folder that was read; `marks` are those of reading it.
+pub(super) fn proofread_folder(folder: Folder, mut marks: Vec<Mark>, today: Option<Date>) -> Proofed {
     let (entries, of_entries) = read_entries(&folder);
     let (knowledge, of_links) = link(&entries, &folder, today);
     marks.extend(of_entries);
     marks.extend(of_links);
     marks.sort_by_key(|mark| (mark.span, mark.id));
-    Ok(Proofed { folder, knowledge, marks })
+    // Several links through one definition share its fault.
+    marks.dedup();
+    Proofed { folder, knowledge, marks }
 }
 
 /// The command.
