@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::arguments::{Rename, Report};
 use super::names::{entry_files, kind_named, no_id};
-use super::proof::{proofread_folder, report, verdict};
+use super::proof::{Proofed, proofread_folder, report, verdict};
 use super::run::{Status, Terminal};
 use crate::diagnostic::{Mark, MarkId, Span, TextIndex};
 use crate::entry::{Form, Kind, Reference, is_id, nearest, read_entries, references};
@@ -30,7 +30,7 @@ pub(super) fn rename(rename: &Rename, terminal: &mut Terminal<'_>) -> Status {
         terminal.say("baybook: the entries have errors; mend them before an entry is renamed");
         return Status::Errors;
     }
-    match plan(&proofed.folder, kind, old, &rename.new) {
+    match plan(&proofed, kind, old, &rename.new) {
         Ok(changes) => match change(&rename.kb, &changes) {
             Ok(()) => {
                 terminal.say(&said(&changes));
@@ -51,7 +51,8 @@ fn entry_named(written: &str) -> Result<(Kind, &str), String> {
 }
 
 /// What has to change on disk.
-fn plan(folder: &Folder, kind: Kind, old: &str, new: &str) -> Result<Vec<Change>, String> {
+fn plan(proofed: &Proofed, kind: Kind, old: &str, new: &str) -> Result<Vec<Change>, String> {
+    let folder = &proofed.folder;
     let path = path_of(folder, kind, old)?;
     if let Some(taken) = entry_files(folder, kind).find(|(id, _)| *id == new) {
         return Err(format!("there is a {} `{new}` already: {}", kind.word(), taken.1));
@@ -70,7 +71,7 @@ fn plan(folder: &Folder, kind: Kind, old: &str, new: &str) -> Result<Vec<Change>
         })
     });
     let changes: Vec<Change> = changes.collect();
-    prove(folder, &changes, &all, (kind, old, new))?;
+    prove(proofed, &changes, &all, (kind, old, new))?;
     Ok(changes)
 }
 
@@ -135,11 +136,12 @@ fn unclear(folder: &Folder, span: Span, old: &str) -> String {
 /// Reads the changed folder before it is written: it must name the same entries in the same files, and earn the same
 /// sorts of marks as before.
 fn prove(
-    folder: &Folder,
+    proofed: &Proofed,
     changes: &[Change],
     before: &[Reference],
     (kind, old, new): (Kind, &str, &str),
 ) -> Result<(), String> {
+    let folder = &proofed.folder;
     let (after, marks) = with_changes(folder, changes);
     let found = named(&after, &references(&read_entries(&after).0), str::to_owned);
     let expected: Vec<Reference> = before
@@ -150,9 +152,8 @@ fn prove(
         })
         .collect();
     let expected = named(folder, &expected, |path| change_of(changes, path).map_or(path, |it| &it.new_path).to_owned());
-    let earned_before = sorts(&proofread_folder(folder.clone(), Vec::new(), None).marks);
-    let earned_after = sorts(&proofread_folder(after, marks, None).marks);
-    if found == expected && earned_before == earned_after {
+    let earned = sorts(&proofread_folder(after, marks, None).marks);
+    if found == expected && earned == sorts(&proofed.marks) {
         Ok(())
     } else {
         Err(format!("`{old}` cannot be renamed safely: some text names it in a way that is not understood"))

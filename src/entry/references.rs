@@ -43,14 +43,14 @@ pub fn references(entries: &Entries) -> Vec<Reference> {
     for entry in &entries.conditions {
         let detail = &entry.detail;
         found.accounts_for(&detail.accounts_for);
-        [&detail.confirm, &detail.ruled_out_by, &detail.alarm].map(|rows| found.checks(rows));
+        [&detail.confirm, &detail.ruled_out_by, &detail.alarm].into_iter().for_each(|rows| found.checks(rows));
         found.texts(&detail.remedy);
         found.head(entry);
     }
     for entry in &entries.characteristics {
         let detail = &entry.detail;
         found.accounts_for(&detail.accounts_for);
-        [&detail.only_if, &detail.not_if].map(|rows| found.checks(rows));
+        [&detail.only_if, &detail.not_if].into_iter().for_each(|rows| found.checks(rows));
         found.texts([&detail.because, &detail.show, &detail.leave_alone].into_iter().flatten());
         found.texts(detail.tell.iter().flat_map(|(_, telling)| [&telling.brief, &telling.plain, &telling.full]));
         found.head(entry);

@@ -288,15 +288,18 @@ impl Scan<'_> {
     }
 }
 
-/// Where something other than a comment or white space begins.
+/// Where something other than a comment, a closing tag or white space begins. What a closing tag closes has its mark.
 fn outside_comments(html: &str) -> Option<usize> {
     let mut at = 0;
     loop {
         let rest = html.get(at..)?;
         at += rest.len() - rest.trim_start().len();
         let rest = html.get(at..).filter(|rest| !rest.is_empty())?;
-        let Some(comment) = rest.strip_prefix("<!--") else { return Some(at) };
-        at += comment.find("-->").map_or(rest.len(), |end| end + "<!---->".len());
+        at += match (rest.strip_prefix("<!--"), rest.strip_prefix("</")) {
+            (Some(comment), _) => comment.find("-->").map_or(rest.len(), |end| end + "<!---->".len()),
+            (_, Some(closing)) => closing.find('>').map_or(rest.len(), |end| end + "</>".len()),
+            _ => return Some(at),
+        };
     }
 }
 

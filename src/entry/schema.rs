@@ -78,6 +78,8 @@ fn forms() -> Vec<(String, Json)> {
             "years",
             json!({"anyOf": [
                 {"type": "integer", "minimum": 1000, "maximum": 9999},
+            // YAML reads `-2020` as a number.
+            {"type": "integer", "minimum": -9999, "maximum": -1000},
                 {"type": "string", "pattern": format!("^{run}(?:,{run})*$")},
             ]}),
         ),

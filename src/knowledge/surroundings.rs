@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::{EntryRef, Knowledge, Made, at_title, head_of};
 use crate::diagnostic::{Mark, MarkId};
-use crate::entry::{Entries, Kind, is_id};
+use crate::entry::{self, Entries, Kind, is_id};
 
 /// Fills in `leads_to`, `led_from` and the candidates of symptoms; marks references between entries that have no
 /// vehicle in common, and entries that nothing leads to.
@@ -20,18 +20,39 @@ pub(super) fn settle(knowledge: &mut Knowledge, entries: &Entries, references: &
     }
     let named: BTreeSet<EntryRef> =
         references.iter().filter(|made| made.by.is_none()).map(|made| made.reference.entry).collect();
+    let unsure = kinds_maybe_meant(entries, marks);
     let all: Vec<EntryRef> = knowledge.entries().collect();
     for entry in all {
         let leads_to: Vec<EntryRef> = to.remove(&entry).into_iter().flatten().collect();
         let led_from: Vec<EntryRef> = from.remove(&entry).into_iter().flatten().collect();
         if led_from.is_empty() && !named.contains(&entry) {
-            marks.extend(orphan(entries, entry, &leads_to));
+            marks.extend(orphan(entries, entry, &leads_to).filter(|_| !unsure.contains(&entry.kind)));
         }
         if let Some(head) = knowledge.head_mut(entry) {
             (head.leads_to, head.led_from) = (leads_to, led_from);
         }
     }
     gather_candidates(knowledge);
+}
+
+/// Kinds of entries that some reference may have meant: one that leads nowhere, or one that could not be read. An
+/// entry of such a kind is not called an orphan, because that may follow from the other fault.
+fn kinds_maybe_meant(entries: &Entries, marks: &[Mark]) -> Vec<Kind> {
+    const FIELDS: [&str; 9] =
+        ["systems", "replaces", "accounts_for", "confirm", "ruled_out_by", "alarm", "only_if", "not_if", "flow"];
+    let hides = |head: &&entry::Head| FIELDS.iter().any(|field| head.faulty.touches(field));
+    if Kind::ALL.into_iter().flat_map(|kind| super::heads(entries, kind)).any(|head| hides(&head)) {
+        return Kind::ALL.to_vec();
+    }
+    let wanted = |mark: &Mark| match mark.id {
+        MarkId::DanglingReference => mark.fact("what").and_then(Kind::by_word),
+        MarkId::WrongKind => mark.fact("expected").and_then(Kind::by_word),
+        _ => None,
+    };
+    let wanted: Vec<Kind> = marks.iter().filter_map(wanted).collect();
+    // A candidate is reached through its symptoms.
+    let by_symptom = [Kind::Condition, Kind::Characteristic].into_iter().filter(|_| wanted.contains(&Kind::Symptom));
+    wanted.iter().copied().chain(by_symptom).collect()
 }
 
 fn outside_fit(knowledge: &Knowledge, made: &Made) -> Option<Mark> {
