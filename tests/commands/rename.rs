@@ -73,7 +73,7 @@ const CHECK: &str = "---\ntitle: Play in the hub\nwhere: bay\nminutes: 15\nhazar
     answers: {loose: It has play, firm: It has none}\n---\n## How\n\n[Here](hub-play.md#how) and [there](#how).\n";
 
 const CONDITION: &str = "---\ntitle: Worn wheel bearing\nhazard: do-not-drive\nsystems: 'wheels'\nbasis: demo\n\
-    accounts_for:\n  - {symptom: hum, prior: 1, evidence: {bends-change-it: {yes: usually, no: rarely}, \"hub-play\": {loose: often}}}\n\
+    accounts_for:\n  - {symptom: hum, prior: 1, evidence: {bends-change-it: {yes: usually, no: rarely}, bearing-rock: {loose: always, firm: never}, \"hub-play\": {loose: often}}}\n\
     ruled_out_by: {bearing-rock: firm}\nalarm:\n  ? hub-play\n  : loose\nconfirm:\n  hub-play: [loose]\n\
     remedy: >-\n  Replace the hub\n  unit, see\n  [the play](../checks/hub-play.md).\n---\n## Wear\n\nText.\n";
 

@@ -1,6 +1,8 @@
 //! The words of every mark: one row a mark, each with a wrong and a right example.
 
 mod base;
+mod rows_calculation;
+mod rows_decision;
 mod rows_editorial;
 mod rows_reference;
 mod rows_source;
@@ -62,6 +64,13 @@ pub fn row(id: MarkId) -> &'static Row {
 
 /// All rows.
 pub fn rows() -> impl Iterator<Item = &'static Row> {
-    let tables = [rows_source::ROWS, rows_reference::ROWS, rows_vehicle::ROWS, rows_editorial::ROWS];
+    let tables = [
+        rows_source::ROWS,
+        rows_reference::ROWS,
+        rows_vehicle::ROWS,
+        rows_calculation::ROWS,
+        rows_decision::ROWS,
+        rows_editorial::ROWS,
+    ];
     std::iter::once(&rows_source::UNREADABLE_FILE).chain(tables.into_iter().flatten())
 }

@@ -2,7 +2,8 @@
 
 use crate::diagnostic::Mark;
 
-/// The words with their facts. A part in `[…]` is dropped when a fact in it is missing.
+/// The words with their facts. A part in `[…]` is dropped when a fact in it is missing, one in `[name=value: …]` also
+/// when that fact has another value.
 pub(super) fn fill(template: &str, mark: &Mark) -> String {
     let mut words = String::new();
     let mut rest = template;
@@ -11,11 +12,21 @@ pub(super) fn fill(template: &str, mark: &Mark) -> String {
         words.push_str(&fill_facts(before, mark).unwrap_or_default());
         let part_end = after.find(']').unwrap_or(after.len());
         let part = after.get(1..part_end).unwrap_or("");
-        words.push_str(&fill_facts(part, mark).unwrap_or_default());
+        words.push_str(&fill_part(part, mark).unwrap_or_default());
         rest = after.get(part_end + 1..).unwrap_or("");
     }
     words.push_str(&fill_facts(rest, mark).unwrap_or_default());
     words
+}
+
+/// A part may begin with `name=value:`; it is then left out unless the fact has that value.
+fn fill_part(part: &str, mark: &Mark) -> Option<String> {
+    let condition = part.split_once(':').and_then(|(head, rest)| Some((head.split_once('=')?, rest)));
+    match condition {
+        Some(((name, value), rest)) if mark.fact(name) == Some(value) => fill_facts(rest, mark),
+        Some(((name, _), _)) if name.bytes().all(|b| b.is_ascii_lowercase()) => None,
+        _ => fill_facts(part, mark),
+    }
 }
 
 /// `None` if a fact is missing.
