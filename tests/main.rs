@@ -2,7 +2,9 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
 
 mod calculation;
+mod cases;
 mod catalogue;
+mod commands;
 mod decision;
 mod fit;
 mod output;

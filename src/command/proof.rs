@@ -28,7 +28,12 @@ pub(super) struct Proofed {
 
 /// Walks through the rooms that proof.
 pub(super) fn proofread(kb: &Path, today: Option<Date>) -> Result<Proofed, String> {
-    let (folder, mut marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
+    let (folder, marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
+    Ok(proofread_folder(folder, marks, today))
+}
+
+/// Proofs a folder that was read; `marks` are those of reading it.
+pub(super) fn proofread_folder(folder: Folder, mut marks: Vec<Mark>, today: Option<Date>) -> Proofed {
     let (entries, of_entries) = read_entries(&folder);
     let (knowledge, of_links) = link(&entries, &folder, today);
     let (calculations, of_calculations) = calculate(&knowledge);
@@ -36,7 +41,9 @@ pub(super) fn proofread(kb: &Path, today: Option<Date>) -> Result<Proofed, Strin
     let later = [of_entries, of_links, of_calculations, of_flows];
     marks.extend(later.into_iter().flatten());
     marks.sort_by_key(|mark| (mark.span, mark.id));
-    Ok(Proofed { folder, knowledge, calculations, decisions, marks })
+    // Several links through one definition share its fault.
+    marks.dedup();
+    Proofed { folder, knowledge, calculations, decisions, marks }
 }
 
 /// The command.

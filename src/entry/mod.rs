@@ -6,6 +6,7 @@
 
 mod convert;
 mod destination;
+mod draft;
 mod fields;
 mod folded;
 mod front_matter;
@@ -17,8 +18,10 @@ mod prose;
 mod read_detail;
 mod read_entry;
 mod read_settings;
+mod references;
 mod rules;
 mod scan;
+mod schema;
 mod settings;
 mod shape;
 mod text_forms;
@@ -26,6 +29,7 @@ mod vehicles;
 mod written;
 mod years;
 
+pub use draft::draft;
 pub use kind::{ID_LIMIT, Kind, is_id};
 pub use model::{
     AccountsFor, Answers, AnswersOfChecks, Change, Characteristic, Check, Condition, CustomerText, Entry, Faulty,
@@ -33,9 +37,11 @@ pub use model::{
     WrittenFlow, WrittenStep,
 };
 pub use nearest::nearest;
-pub use prose::{CalculationBlock, Heading, Link, Origin, Picture, Prose, Target};
+pub use prose::{CalculationBlock, Definition, Heading, Link, Origin, Picture, Prose, Target};
+pub use references::{Form, Reference, references};
 pub use rules::NOT_SURE;
 pub use scan::{CALCULATION_LANGUAGE, MARKDOWN};
+pub use schema::schema;
 pub use settings::{HazardClass, Shop, Stakes, Term};
 pub use shape::{HAZARD_CLASSES, LIKELIHOOD_WORDS};
 pub use vehicles::{Line, OptionValue, VehicleOption, Vehicles};

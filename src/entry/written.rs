@@ -191,6 +191,7 @@ fn plain_words(words: &str) -> String {
         ("budget breached: Anchors", "anchors (`&name`) are not allowed: write the value out"),
         ("budget breached", "it is larger than any entry needs"),
         ("mapping values are not allowed", "a `: ` stands inside a value: put the value in quotes, or after `>-`"),
+        ("tabs disallowed", "a tab stands where blanks are wanted: indent with blanks"),
         ("multiple YAML documents", "a second document begins here"),
         ("expected string scalar", "a key must be a single word"),
     ];

@@ -84,14 +84,18 @@ pub fn read_folder(root: &Path) -> Result<(Folder, Vec<Mark>), SourceFault> {
     let fault = |cause| SourceFault { path: root.to_path_buf(), cause };
     let real_root = fs::canonicalize(root).map_err(fault)?;
     fs::read_dir(&real_root).map_err(fault)?;
-    let mut found: Vec<Found> = walk(&real_root).filter_map(|step| find(&real_root, step)).collect();
-    let missing = NEEDED.map(|needed| (needed, found.iter().any(|found| found.path == needed)));
-    let missing = missing.into_iter().filter(|(_, is_there)| !is_there);
-    found.extend(
-        missing.map(|(path, _)| Found { path: path.to_owned(), what: What::Unreadable("it is not there".to_owned()) }),
-    );
-    found.sort_by(|a, b| a.path.cmp(&b.path));
-    Ok(sort_out(&real_root, found))
+    Ok(sort_out(&real_root, walk(&real_root).filter_map(|step| find(&real_root, step)).collect()))
+}
+
+/// The folder that these files would make, as paths inside it with what each says. Nothing is read from disk: for
+/// examples, and to proof a change before it is written. What is said of a picture is not kept.
+pub fn folder_of(files: impl IntoIterator<Item = (String, Vec<u8>)>) -> (Folder, Vec<Mark>) {
+    let found = files.into_iter().filter_map(|(path, bytes)| {
+        let what = if path.starts_with("media/") { What::Picture } else { What::Given(bytes) };
+        let is_read = matches!(what, What::Picture) || is_text_name(&path) || is_kind_folder(&path);
+        is_read.then_some(Found { path, what })
+    });
+    sort_out(Path::new(""), found.collect())
 }
 
 /// What the walk met at one path.
@@ -102,6 +106,7 @@ struct Found {
 
 enum What {
     Text,
+    Given(Vec<u8>),
     Picture,
     ForeignFolder,
     Unreadable(String),
@@ -190,7 +195,13 @@ fn inside(root: &Path, path: &Path) -> String {
     parts.map(|part| part.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/")
 }
 
-fn sort_out(root: &Path, found: Vec<Found>) -> (Folder, Vec<Mark>) {
+fn sort_out(root: &Path, mut found: Vec<Found>) -> (Folder, Vec<Mark>) {
+    let missing = NEEDED.into_iter().filter(|needed| found.iter().all(|found| found.path != *needed));
+    let missing: Vec<Found> = missing
+        .map(|path| Found { path: path.to_owned(), what: What::Unreadable("it is not there".to_owned()) })
+        .collect();
+    found.extend(missing);
+    found.sort_by(|a, b| a.path.cmp(&b.path));
     let mut folder = Folder::default();
     let mut marks = Vec::new();
     for Found { path, what } in found {
@@ -203,7 +214,8 @@ fn sort_out(root: &Path, found: Vec<Found>) -> (Folder, Vec<Mark>) {
                 folder.foreign_folders.push(path);
                 continue;
             }
-            What::Text => read_text(&root.join(&path)),
+            What::Text => read_limited(&root.join(&path), TEXT_LIMIT).map_err(Unreadable::whole).and_then(as_text),
+            What::Given(bytes) => as_text(bytes),
             What::Unreadable(cause) => Err(Unreadable::whole(cause)),
         };
         let file = FileId(u32::try_from(folder.texts.len()).unwrap_or(u32::MAX));
@@ -235,8 +247,7 @@ impl Unreadable {
     }
 }
 
-fn read_text(path: &Path) -> Result<String, Unreadable> {
-    let bytes = read_limited(path, TEXT_LIMIT).map_err(Unreadable::whole)?;
+fn as_text(bytes: Vec<u8>) -> Result<String, Unreadable> {
     let bytes = bytes.strip_prefix("\u{feff}".as_bytes()).map_or_else(|| bytes.clone(), <[u8]>::to_vec);
     String::from_utf8(bytes).map_err(|fault| {
         let good = fault.utf8_error().valid_up_to();
