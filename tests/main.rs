@@ -1,5 +1,6 @@
 //! Every test that needs only the public doors, in one binary.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic)]
+#![allow(clippy::disallowed_methods, clippy::disallowed_types, reason = "tests make folders and look at sites")]
 
 mod calculation;
 mod cases;
