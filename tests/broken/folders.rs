@@ -2,7 +2,7 @@
 
 use std::fs;
 use std::os::unix::fs::{PermissionsExt, symlink};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use super::Answer::{Line, Mark, Nothing};
 use super::{check, check_folder};
@@ -26,7 +26,6 @@ fn folders_that_are_none() {
     check_folder("a file for a folder", at("file"), &Line("file` cannot be read"));
     check_folder("a link that leads nowhere", at("broken-link"), &Line("cannot be read"));
     check_folder("a link to itself", at("loop"), &Line("cannot be read"));
-    check_folder("no name", PathBuf::new(), &Line("cannot be read"));
     check_folder("an empty folder", at("empty"), &Mark("unreadable-file", "shop.yaml:1:1"));
 }
 
@@ -71,7 +70,7 @@ fn links_inside_and_outside() {
     check("a link out of the folder", file_out, &Mark("unreadable-file", "checks/out.md:1:1"));
     let out = outside.path().to_path_buf();
     let folder_out = move |kb: &Path| symlink(out, kb.join("guides")).unwrap();
-    check("a linked folder outside", folder_out, &Mark("unreadable-file", "guides/secret.md:1:1"));
+    check("a linked folder outside", folder_out, &Mark("unreadable-file", "guides:1:1"));
     let to_itself = |kb: &Path| symlink("loop.md", kb.join("checks/loop.md")).unwrap();
     check("a link to itself", to_itself, &Mark("unreadable-file", "checks/loop.md:1:1"));
     let upwards = |kb: &Path| symlink("..", kb.join("checks/again")).unwrap();
@@ -85,14 +84,17 @@ fn links_inside_and_outside() {
 #[test]
 fn names_that_are_no_ids() {
     let named = |name: &'static str| move |kb: &Path| put(kb, &format!("guides/{name}.md"), guide("x"));
-    for name in ["..", "...", "🔧", "Größe", "two words", "UPPER", "a_b", "-a", "a-", "a--b", "a.b", "<script>", "%2e"]
+    for name in
+        ["a..b", "a b", "🔧", "Größe", "two words", "UPPER", "a_b", "-a", "a-", "a--b", "a.b", "<script>", "%2e"]
     {
         check(name, named(name), &Mark("bad-id", "guides/"));
     }
     let long = |length: usize| move |kb: &Path| put(kb, &format!("guides/{}.md", "a".repeat(length)), guide("x"));
     check("64 characters", long(64), &Nothing);
     check("65 characters", long(65), &Mark("bad-id", "guides/aaaa"));
-    check("no stem", |kb| put(kb, "guides/x/.md", guide("x")), &Nothing);
+    for hidden in ["", ".", "..", ".x"] {
+        check("a hidden file", named(hidden), &Nothing);
+    }
     check("another ending", |kb| put(kb, "guides/x.markdown", guide("x")), &Mark("bad-id", "guides/x.markdown:1:1"));
     check("a folder in capitals", |kb| put(kb, "Guides/x.md", guide("x")), &Mark("bad-id", "Guides:1:1"));
     check("a folder in the singular", |kb| put(kb, "guide/x.md", guide("x")), &Mark("bad-id", "guide:1:1"));
