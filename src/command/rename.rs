@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::arguments::{Rename, Report};
 use super::names::{entry_files, kind_named, no_id};
-use super::proof::{Proofed, proofread_folder, report, verdict};
+use super::proof::{linked, report_marks, verdict};
 use super::run::{Status, Terminal};
 use crate::diagnostic::{Mark, MarkId, Span, TextIndex};
 use crate::entry::{Form, Kind, Reference, is_id, nearest, read_entries, references};
@@ -24,13 +24,13 @@ pub(super) fn rename(rename: &Rename, terminal: &mut Terminal<'_>) -> Status {
         Ok(read) => read,
         Err(fault) => return terminal.could_not(&fault.to_string()),
     };
-    let proofed = proofread_folder(folder, marks, None);
-    if verdict(&proofed.marks, false) == Status::Errors {
-        report(&proofed, Some(Report::Short), terminal);
+    let (_, marks) = linked(&folder, marks, None);
+    if verdict(&marks, false) == Status::Errors {
+        report_marks(&folder, &marks, Some(Report::Short), terminal);
         terminal.say("baybook: the entries have errors; mend them before an entry is renamed");
         return Status::Errors;
     }
-    match plan(&proofed, kind, old, &rename.new) {
+    match plan(&folder, &marks, (kind, old, &rename.new)) {
         Ok(changes) => match change(&rename.kb, &changes) {
             Ok(()) => {
                 terminal.say(&said(&changes));
@@ -51,8 +51,7 @@ fn entry_named(written: &str) -> Result<(Kind, &str), String> {
 }
 
 /// What has to change on disk.
-fn plan(proofed: &Proofed, kind: Kind, old: &str, new: &str) -> Result<Vec<Change>, String> {
-    let folder = &proofed.folder;
+fn plan(folder: &Folder, marks: &[Mark], (kind, old, new): (Kind, &str, &str)) -> Result<Vec<Change>, String> {
     let path = path_of(folder, kind, old)?;
     if let Some(taken) = entry_files(folder, kind).find(|(id, _)| *id == new) {
         return Err(format!("there is a {} `{new}` already: {}", kind.word(), taken.1));
@@ -71,7 +70,7 @@ fn plan(proofed: &Proofed, kind: Kind, old: &str, new: &str) -> Result<Vec<Chang
         })
     });
     let changes: Vec<Change> = changes.collect();
-    prove(proofed, &changes, &all, (kind, old, new))?;
+    prove((folder, marks, &all), &changes, (kind, old, new))?;
     Ok(changes)
 }
 
@@ -136,13 +135,11 @@ fn unclear(folder: &Folder, span: Span, old: &str) -> String {
 /// Reads the changed folder before it is written: it must name the same entries in the same files, and earn the same
 /// sorts of marks as before.
 fn prove(
-    proofed: &Proofed,
+    (folder, marks, before): (&Folder, &[Mark], &[Reference]),
     changes: &[Change],
-    before: &[Reference],
     (kind, old, new): (Kind, &str, &str),
 ) -> Result<(), String> {
-    let folder = &proofed.folder;
-    let (after, marks) = with_changes(folder, changes);
+    let (after, of_reading) = with_changes(folder, changes);
     let found = named(&after, &references(&read_entries(&after).0), str::to_owned);
     let expected: Vec<Reference> = before
         .iter()
@@ -152,8 +149,8 @@ fn prove(
         })
         .collect();
     let expected = named(folder, &expected, |path| change_of(changes, path).map_or(path, |it| &it.new_path).to_owned());
-    let earned = sorts(&proofread_folder(after, marks, None).marks);
-    if found == expected && earned == sorts(&proofed.marks) {
+    let (_, earned) = linked(&after, of_reading, None);
+    if found == expected && sorts(&earned) == sorts(marks) {
         Ok(())
     } else {
         Err(format!("`{old}` cannot be renamed safely: some text names it in a way that is not understood"))

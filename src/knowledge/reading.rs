@@ -79,7 +79,7 @@ fn syllables(word: &str) -> usize {
 /// start of a word and `$` for its end.
 const SPOKEN_APART: &[&str] = &[
     "ia", "io", "iu", "eo", "ua", "iet", "ien", "ier$", "iest$", "uid", "uel", "uou", "ying", "eing", "oing", "eum",
-    "oem", "^creat", "^react", "idea", "area", "tio$", "sm$", "thm$",
+    "oem", "^create", "^creati", "^react", "idea", "area", "tio$", "sm$", "thm$",
 ];
 
 /// Where those melt into one syllable after all, and words in which a vowel is swallowed.
