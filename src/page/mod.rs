@@ -10,6 +10,7 @@ mod dates;
 mod edition;
 mod entry_page;
 mod evidence;
+mod flow_data;
 mod flow_page;
 mod handout;
 mod highlight;

@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::edition::Edition;
 use super::theme::{Theme, ThemeFault};
-use super::{calculators, data, entry_page, flow_page, listings, vehicle_pages};
+use super::{calculators, data, entry_page, flow_data, flow_page, listings, vehicle_pages};
 use crate::calculation::Calculations;
 use crate::decision::Decisions;
 use crate::knowledge::Knowledge;
@@ -74,10 +74,12 @@ pub fn pages(found: Findings<'_>, theme: &Theme, step: &mut dyn FnMut()) -> Resu
         let edition = Edition::new(found, &languages, language, &words, &templates);
         entry_page::entries(&edition, &mut files, step)?;
         flow_page::flows(&edition, &mut files)?;
+        files.extend(flow_data::scripts(&edition));
         listings::listings(&edition, &regions, &mut files)?;
         vehicle_pages::vehicles(&edition, &mut files)?;
     }
     files.extend(calculators::scripts(found));
+    files.extend(flow_data::data_files(found));
     files.extend(data::data_files(knowledge));
     files.sort_by(|a, b| a.path.cmp(&b.path));
     Ok(files)
