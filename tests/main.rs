@@ -9,6 +9,7 @@ mod cases;
 mod catalogue;
 mod commands;
 mod decision;
+mod diagram;
 mod fit;
 mod output;
 mod property;
