@@ -18,7 +18,8 @@ fn random_variant(seed: u64) -> Variant {
     let (expected, _) = evaluate(&model, &flow);
     let facts = vec![StepFacts::default(); flow.steps.len()];
     let region = baybook::knowledge::fit::Universe::new(&Default::default()).everything();
-    Variant { region, flow, method: Method::Exact, expected, facts, problem }
+    let outline = baybook::decision::Outline::of(&model, &flow);
+    Variant { region, flow, method: Method::Exact, expected, facts, outline, outline_facts: Vec::new(), problem }
 }
 
 fn demonstration() -> Vec<(Variant, bool)> {
@@ -66,7 +67,8 @@ fn check(variants: &[(Variant, bool)], rounds: usize, name: &str) {
     }
     let file = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("agree-{name}.json"));
     std::fs::write(&file, serde_json::to_string(&data).unwrap()).unwrap();
-    let run = Command::new("node").args(["tests/decision/agree.js", "themes/workshop/flow-engine.js"]).arg(&file).output();
+    let run =
+        Command::new("node").args(["tests/decision/agree.js", "themes/workshop/flow-engine.js"]).arg(&file).output();
     let run = run.expect("this test needs node");
     assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
     let got: Vec<Vec<Value>> = serde_json::from_slice(&run.stdout).unwrap();
