@@ -15,6 +15,7 @@ mod listings;
 mod markdown;
 mod numbers;
 mod site;
+pub mod search;
 mod theme;
 mod vehicle_pages;
 mod work_pages;

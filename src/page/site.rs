@@ -3,6 +3,7 @@
 use std::fmt;
 
 use super::edition::Edition;
+use super::search::{Index, search_files};
 use super::theme::{Theme, ThemeFault};
 use super::{data, entry_page, listings, vehicle_pages};
 use crate::knowledge::Knowledge;
@@ -63,6 +64,7 @@ pub fn pages(knowledge: &Knowledge, theme: &Theme, step: &mut dyn FnMut()) -> Re
         vehicle_pages::vehicles(&edition, &mut files)?;
     }
     files.extend(data::data_files(knowledge));
+    files.extend(search_files(knowledge, &Index::new(knowledge), &|_| false));
     files.sort_by(|a, b| a.path.cmp(&b.path));
     Ok(files)
 }
