@@ -5,5 +5,6 @@ mod catalogue;
 mod decision;
 mod fit;
 mod output;
+mod search;
 mod site;
 mod support;

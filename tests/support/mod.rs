@@ -15,6 +15,11 @@ pub struct Ran {
     pub err: String,
 }
 
+/// The root of the project.
+pub fn repository() -> std::path::PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).to_owned()
+}
+
 /// Runs the program with these arguments.
 pub fn baybook<S: Into<OsString>>(arguments: impl IntoIterator<Item = S>) -> Ran {
     let (mut out, mut err) = (Vec::new(), Vec::new());

@@ -10,6 +10,7 @@ use super::index::{Index, Term, Word};
 use super::language::ENDINGS;
 use super::{look_up, tokens};
 use crate::page::listings::SENSES;
+use crate::entry::Kind;
 use crate::knowledge::Knowledge;
 use crate::knowledge::fit::Region;
 use crate::page::edition::boxes;
@@ -29,13 +30,14 @@ pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &dyn Fn(&str
     let mut parts: Vec<(String, Json)> = Vec::new();
     let word_firsts = word_parts(index, &mut parts);
     let term_firsts = term_parts(index, &mut parts);
-    document_parts(index, has_flow, &mut parts);
-    let fits = facet_parts(knowledge, index, &mut parts);
+    let fits = fits(index);
+    document_parts(index, &fits, has_flow, &mut parts);
+    facet_parts(index, &fits, &mut parts);
     let mut root = root(knowledge, index);
-    let parts = parts.into_iter().filter(|(_, part)| !part.is_null());
+    let parts = parts.into_iter();
     let mut files = Vec::new();
     if let Json::Object(root) = &mut root {
-        root.insert("fits".to_owned(), fits);
+        root.insert("fits".to_owned(), fits_json(knowledge, &fits));
         root.insert("words".to_owned(), json!(word_firsts));
         root.insert("terms".to_owned(), json!(term_firsts));
         if index.form.is_cut {
@@ -111,7 +113,7 @@ fn shared(a: &str, b: &str) -> usize {
     a.chars().zip(b.chars()).take_while(|(a, b)| a == b).count().min(63)
 }
 
-/// Terms: the forms, then the scale, then for each document the step from the one before and the weight.
+/// Terms: the forms, then the scale doubled, and 1 for a term that says little, then for each document the step from the one before and the weight.
 fn term_parts(index: &Index, parts: &mut Vec<(String, Json)>) -> Vec<usize> {
     let limit = if index.form.is_cut { TERMS } else { usize::MAX };
     let digits = if index.form.steps > 63 { 2 } else { 1 };
@@ -133,7 +135,7 @@ fn term_parts(index: &Index, parts: &mut Vec<(String, Json)>) -> Vec<usize> {
 fn term_text(term: &Term, digits: u32) -> String {
     let mut text = term.forms.join(" ");
     text.push('|');
-    number(&mut text, u64::from(term.scale));
+    number(&mut text, u64::from(term.scale) << 1 | u64::from(term.is_small));
     let mut before = 0;
     for (document, weight) in &term.postings {
         number(&mut text, u64::from(document - before));
@@ -145,29 +147,33 @@ fn term_text(term: &Term, digits: u32) -> String {
     text
 }
 
-/// Documents: id, title, page where the id does not give it, whether there is a flow, and the passages, each with
-/// one letter for what it is.
-fn document_parts(index: &Index, has_flow: &dyn Fn(&str) -> bool, parts: &mut Vec<(String, Json)>) {
+/// Documents: id, title, page where the id does not give it, whether there is a flow, which set of vehicles, and the
+/// passages, each with one letter for what it is.
+fn document_parts(
+    index: &Index,
+    fits: &[Option<&Region>],
+    has_flow: &dyn Fn(&str) -> bool,
+    parts: &mut Vec<(String, Json)>,
+) {
     let size = if index.form.is_cut { DOCUMENTS } else { usize::MAX };
     for (at, documents) in index.documents.chunks(size).enumerate() {
-        let rows: Vec<Json> = documents.iter().map(|document| document_json(document, has_flow)).collect();
-        parts.push((format!("d{at}"), Json::Array(rows)));
+        let rows = documents.iter().map(|document| {
+            let is_symptom = document.kind == DocumentKind::Entry(Kind::Symptom);
+            document_json(document, fit_of(document, fits), is_symptom && has_flow(&document.id))
+        });
+        parts.push((format!("d{at}"), Json::Array(rows.collect())));
     }
 }
 
-fn document_json(document: &Document, has_flow: &dyn Fn(&str) -> bool) -> Json {
+fn document_json(document: &Document, fit: usize, has_flow: bool) -> Json {
     let is_word = document.kind == DocumentKind::Word;
-    let flow = document.kind == DocumentKind::Entry(crate::entry::Kind::Symptom) && has_flow(&document.id);
-    let passages = document.passages.iter().map(|passage| {
-        let mut text = String::from(class_letter(passage.class));
-        text.push_str(&passage.text);
-        text
-    });
+    let passages = document.passages.iter().map(|passage| format!("{}{}", class_letter(passage.class), passage.text));
     json!([
         document.id,
         if document.title == document.id { "" } else { &document.title },
         if is_word { document.page.as_str() } else { "" },
-        u8::from(flow),
+        u8::from(has_flow),
+        fit,
         passages.collect::<Vec<_>>(),
     ])
 }
@@ -182,17 +188,34 @@ pub(super) fn class_letter(class: PassageClass) -> char {
     }
 }
 
-/// What can be filtered by, a number or a few for each document; returns the different sets of vehicles.
-fn facet_parts(knowledge: &Knowledge, index: &Index, parts: &mut Vec<(String, Json)>) -> Json {
-    let mut fits: Vec<Option<&Region>> = vec![None];
+/// The different sets of vehicles; every vehicle is the first.
+fn fits(index: &Index) -> Vec<Option<&Region>> {
+    let mut fits = vec![None];
+    for document in &index.documents {
+        if !fits.contains(&document.region.as_ref()) {
+            fits.push(document.region.as_ref());
+        }
+    }
+    fits
+}
+
+fn fit_of(document: &Document, fits: &[Option<&Region>]) -> usize {
+    fits.iter().position(|known| *known == document.region.as_ref()).unwrap_or(0)
+}
+
+fn fits_json(knowledge: &Knowledge, fits: &[Option<&Region>]) -> Json {
+    let row = |region: &Option<&Region>| match region {
+        Some(region) => json!([boxes(knowledge, region), knowledge.universe.phrase(region)]),
+        None => json!(["", ""]),
+    };
+    Json::from(fits.iter().map(row).collect::<Vec<_>>())
+}
+
+/// What can be filtered by: one number for each document, or for systems a count and the numbers.
+fn facet_parts(index: &Index, fits: &[Option<&Region>], parts: &mut Vec<(String, Json)>) {
     let (mut fit, mut system, mut sense) = (String::new(), String::new(), String::new());
     for document in &index.documents {
-        let region = document.region.as_ref();
-        let at = fits.iter().position(|known| *known == region).unwrap_or_else(|| {
-            fits.push(region);
-            fits.len() - 1
-        });
-        number(&mut fit, at as u64);
+        number(&mut fit, fit_of(document, fits) as u64);
         number(&mut system, document.systems.len() as u64);
         document.systems.iter().for_each(|at| number(&mut system, *at as u64));
         let bits = SENSES.iter().enumerate().filter(|(_, sense)| document.senses.iter().any(|own| own == *sense));
@@ -201,11 +224,6 @@ fn facet_parts(knowledge: &Knowledge, index: &Index, parts: &mut Vec<(String, Js
     for (name, text) in [("fit", fit), ("system", system), ("sense", sense)] {
         parts.push((name.to_owned(), Json::from(text)));
     }
-    let phrase = |region: &Option<&Region>| match region {
-        Some(region) => json!([boxes(knowledge, region), knowledge.universe.phrase(region)]),
-        None => json!(["", ""]),
-    };
-    Json::from(fits.iter().map(phrase).collect::<Vec<_>>())
 }
 
 fn number(out: &mut String, mut number: u64) {

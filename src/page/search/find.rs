@@ -140,7 +140,7 @@ fn rank(index: &Index, slots: &[Slot]) -> Vec<(usize, f64)> {
     found
 }
 
-/// What each word of a text is worth as a reason.
+/// What each word of a text is worth as a reason. Words that say little are worth nothing beside those that tell.
 struct Weights<'i> {
     index: &'i Index,
     asked: &'i LookUp,
@@ -150,8 +150,9 @@ struct Weights<'i> {
 impl<'i> Weights<'i> {
     fn new(index: &'i Index, asked: &'i LookUp) -> Self {
         let mut weights: BTreeMap<&str, (u32, f64)> = BTreeMap::new();
+        let is_told = asked.slots.iter().flat_map(|slot| &slot.terms).any(|(at, _)| index.term(*at).is_some_and(|term| !term.is_small));
         for (number, weight) in asked.slots.iter().flat_map(|slot| &slot.terms) {
-            let Some(term) = index.term(*number) else { continue };
+            let Some(term) = index.term(*number).filter(|term| !(is_told && term.is_small)) else { continue };
             let worth = weight * f64::from(term.scale);
             for form in &term.forms {
                 let kept = weights.entry(form).or_insert((*number, worth));

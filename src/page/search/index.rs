@@ -96,9 +96,18 @@ pub struct Index {
 impl Index {
     /// Indexes everything; the form follows from how much text there is.
     pub fn new(knowledge: &Knowledge) -> Self {
-        let mut documents = documents(knowledge);
-        let bytes = documents.iter().flat_map(|document| &document.texts).map(|(_, _, text)| text.len()).sum();
-        let form = Form::for_bytes(bytes);
+        let documents = documents(knowledge);
+        let form = Form::for_bytes(bytes(&documents));
+        Self::build(knowledge, documents, form)
+    }
+
+    /// Indexes everything in a form.
+    pub fn of_form(knowledge: &Knowledge, form: Form) -> Self {
+        Self::build(knowledge, documents(knowledge), form)
+    }
+
+    fn build(knowledge: &Knowledge, mut documents: Vec<Document>, form: Form) -> Self {
+        let bytes = bytes(&documents);
         let languages: Vec<Language> = knowledge.shop.languages.iter().map(|code| Language::of(code)).collect();
         let stock = Stock::new(&documents, &languages);
         let occurrences: Vec<Vec<Occurrence>> = documents.iter().map(|document| stock.occurrences(document)).collect();
@@ -133,6 +142,10 @@ impl Index {
     pub fn of_entry(&self, knowledge: &Knowledge, entry: EntryRef) -> Option<&Document> {
         self.document(DocumentKind::Entry(entry.kind), &knowledge.head(entry)?.id)
     }
+}
+
+fn bytes(documents: &[Document]) -> usize {
+    documents.iter().flat_map(|document| &document.texts).map(|(_, _, text)| text.len()).sum()
 }
 
 /// The words of all documents and their stems, before anything is weighed.
