@@ -6,7 +6,10 @@ use jiff::civil::Date;
 
 use super::arguments::{Proof, Report};
 use super::run::{Status, Terminal};
-use crate::diagnostic::{Mark, Severity, TextIndex, catalogue};
+use crate::calculation::{Calculations, calculate};
+use crate::decision::{Decisions, decide};
+use crate::diagnostic::report::{Form, ReportFile};
+use crate::diagnostic::{self, Mark, Severity, catalogue};
 use crate::entry::read_entries;
 use crate::knowledge::{Knowledge, link};
 use crate::source::{Folder, read_folder};
@@ -15,6 +18,10 @@ use crate::source::{Folder, read_folder};
 pub(super) struct Proofed {
     pub(super) folder: Folder,
     pub(super) knowledge: Knowledge,
+    /// What the calculations come to.
+    pub(super) calculations: Calculations,
+    /// The flow of every symptom.
+    pub(super) decisions: Decisions,
     /// Marks in file and line order.
     pub(super) marks: Vec<Mark>,
 }
@@ -24,10 +31,12 @@ pub(super) fn proofread(kb: &Path, today: Option<Date>) -> Result<Proofed, Strin
     let (folder, mut marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
     let (entries, of_entries) = read_entries(&folder);
     let (knowledge, of_links) = link(&entries, &folder, today);
-    marks.extend(of_entries);
-    marks.extend(of_links);
+    let (calculations, of_calculations) = calculate(&knowledge);
+    let (decisions, of_flows) = decide(&knowledge);
+    let later = [of_entries, of_links, of_calculations, of_flows];
+    marks.extend(later.into_iter().flatten());
     marks.sort_by_key(|mark| (mark.span, mark.id));
-    Ok(Proofed { folder, knowledge, marks })
+    Ok(Proofed { folder, knowledge, calculations, decisions, marks })
 }
 
 /// The command.
@@ -40,27 +49,21 @@ pub(super) fn proof(proof: &Proof, terminal: &mut Terminal<'_>) -> Status {
     verdict(&proofed.marks, proof.strict)
 }
 
-/// Prints the marks.
-pub(super) fn report(proofed: &Proofed, _: Option<Report>, terminal: &mut Terminal<'_>) {
-    terminal.result(&short(proofed));
-}
+/// More marks than this are reported one a line, unless a form is asked for.
+const MANY: usize = 30;
 
-fn short(proofed: &Proofed) -> String {
-    let mut out = String::new();
-    for mark in &proofed.marks {
-        let place = TextIndex::new(proofed.folder.text(mark.span.file)).place(mark.span.start as usize);
-        let words = catalogue::words(mark);
-        out += &format!(
-            "{}:{}:{}: {} {}: {}\n",
-            proofed.folder.path(mark.span.file),
-            place.line,
-            place.column,
-            mark.id.severity().word(),
-            mark.id.name(),
-            words.headline
-        );
-    }
-    out
+/// Prints the marks.
+pub(super) fn report(proofed: &Proofed, asked: Option<Report>, terminal: &mut Terminal<'_>) {
+    let form = match asked {
+        Some(Report::Short) => Form::Short,
+        Some(Report::Json) => Form::Json,
+        Some(Report::Sarif) => Form::Sarif,
+        None if proofed.marks.len() > MANY => Form::Short,
+        None | Some(Report::Text) => Form::Text { colour: terminal.colour },
+    };
+    let worded: Vec<_> = proofed.marks.iter().map(|mark| (mark, catalogue::words(mark))).collect();
+    let file = |id| ReportFile { path: proofed.folder.path(id), text: proofed.folder.text(id) };
+    terminal.result(&diagnostic::report::report(&worded, &file, form));
 }
 
 /// Whether the entries may be published.

@@ -165,7 +165,8 @@ pub fn leads(problem: &Problem, answers: &Answers) -> Vec<usize> {
     let is_condition = |at: &usize| matches!(problem.candidates.get(*at).map(|it| it.cause), Some(Cause::Condition(_)));
     let chance = |at: usize| chances.get(at).copied().unwrap_or(0.0);
     let mut conditions: Vec<usize> = (0..problem.candidates.len()).filter(is_condition).collect();
-    conditions.sort_by(|a, b| chance(*b).total_cmp(&chance(*a)).then(a.cmp(b)));
+    let id = |at: usize| problem.candidates.get(at).map(|it| it.id.as_str());
+    conditions.sort_by(|a, b| chance(*b).total_cmp(&chance(*a)).then(id(*a).cmp(&id(*b))));
     let leads = conditions.iter().enumerate();
     let leads = leads.filter(|(rank, at)| *rank == 0 || chance(**at) >= LEAST_LEAD || alarmed(problem, **at, answers));
     leads.map(|(_, at)| *at).collect()

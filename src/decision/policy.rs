@@ -31,6 +31,10 @@ impl Method {
 const MOST_STATES: f64 = 4e6;
 /// Most answer states for which the optimum without the limit on questions is worked out.
 const MOST_STATES_UNLIMITED: f64 = 2e7;
+/// Most answer states for the optima of all flows of a shop together.
+const MOST_STATES_TOGETHER: f64 = 6e7;
+/// Answer states that can always be spared: 10 checks of two answers have 4 to the power of 10.
+const FEWEST_STATES: f64 = 1.1e6;
 /// How far the look-ahead sees.
 const LOOK_AHEAD: usize = 3;
 /// Most checks that one problem can ask; later ones, by id, are left out.
@@ -79,10 +83,16 @@ pub fn method(model: &Model<'_>) -> Method {
     if count_states(&radix, limit) <= MOST_STATES { Method::Exact } else { Method::LookAhead }
 }
 
-/// The least expected minutes and loss together without a limit on questions, if the problem is small enough.
-pub fn optimum(model: &Model<'_>) -> Option<f64> {
+/// The least expected minutes and loss together without a limit on questions, if there are at most so many states.
+pub fn optimum(model: &Model<'_>, most_states: f64) -> Option<f64> {
     let radix = radix(model);
-    (count_states(&radix, radix.len()) <= MOST_STATES_UNLIMITED).then(|| least_cost(model, radix.len()))
+    (count_states(&radix, radix.len()) <= most_states).then(|| least_cost(model, radix.len()))
+}
+
+/// Most answer states for each of so many flows. Few flows can afford that of 12 checks of two answers; many must
+/// do with that of 10 such checks, so that the time for all of them stays within seconds.
+pub fn states_to_spare(flows: usize) -> f64 {
+    (MOST_STATES_TOGETHER / flows.max(1) as f64).clamp(FEWEST_STATES, MOST_STATES_UNLIMITED)
 }
 
 /// The least expected minutes and loss together with at most `questions` on a path.

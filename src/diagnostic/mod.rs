@@ -4,6 +4,7 @@
 //! Never: decides what is a fault, reads or writes a file.
 
 pub mod catalogue;
+pub mod report;
 
 mod mark;
 mod mark_id;

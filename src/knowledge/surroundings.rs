@@ -18,6 +18,7 @@ pub(super) fn settle(knowledge: &mut Knowledge, entries: &Entries, references: &
         }
         marks.extend(outside_fit(knowledge, made));
     }
+    let meant = nearly_named(marks);
     let named: BTreeSet<EntryRef> =
         references.iter().filter(|made| made.by.is_none()).map(|made| made.reference.entry).collect();
     let all: Vec<EntryRef> = knowledge.entries().collect();
@@ -25,13 +26,23 @@ pub(super) fn settle(knowledge: &mut Knowledge, entries: &Entries, references: &
         let leads_to: Vec<EntryRef> = to.remove(&entry).into_iter().flatten().collect();
         let led_from: Vec<EntryRef> = from.remove(&entry).into_iter().flatten().collect();
         if led_from.is_empty() && !named.contains(&entry) {
-            marks.extend(orphan(entries, entry, &leads_to));
+            marks.extend(orphan(entries, entry, &leads_to).filter(|_| !meant.contains(id_of(entries, entry))));
         }
         if let Some(head) = knowledge.head_mut(entry) {
             (head.leads_to, head.led_from) = (leads_to, led_from);
         }
     }
     gather_candidates(knowledge);
+}
+
+/// What references that lead nowhere probably meant: it is not forgotten, only misspelt, and has its mark there.
+fn nearly_named(marks: &[Mark]) -> BTreeSet<String> {
+    let dangling = marks.iter().filter(|mark| mark.id == MarkId::DanglingReference);
+    dangling.filter_map(|mark| mark.fact("nearest")).map(str::to_owned).collect()
+}
+
+fn id_of(entries: &Entries, entry: EntryRef) -> &str {
+    head_of(entries, entry).map_or("", |head| &head.id)
 }
 
 fn outside_fit(knowledge: &Knowledge, made: &Made) -> Option<Mark> {

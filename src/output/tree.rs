@@ -1,7 +1,7 @@
 //! A folder brought to say exactly what a site says.
 
-use std::fs::{self, Metadata};
-use std::io;
+use std::fs::{self, Metadata, OpenOptions};
+use std::io::{self, Write};
 use std::path::Path;
 
 use super::marker::Marker;
@@ -74,12 +74,21 @@ fn sweep(folder: &Path, prefix: &str, site: &Site) -> Result<(), OutputFault> {
 
 /// Makes the file say `bytes`. With `may_keep`, one that says so already is left alone.
 fn put(path: &Path, bytes: &[u8], may_keep: bool) -> Result<(), OutputFault> {
-    match fs::symlink_metadata(path) {
+    let written = match fs::symlink_metadata(path) {
         Ok(found) if may_keep && found.len() == bytes.len() as u64 && says(path, bytes) => return Ok(()),
-        Ok(found) if !may_overwrite(&found) => fs::remove_file(path).map_err(OutputFault::refused("remove", path))?,
-        _ => {}
-    }
-    fs::write(path, bytes).map_err(OutputFault::refused("write", path))
+        Ok(found) if may_overwrite(&found) => overwrite(path, bytes, found.len()),
+        Ok(_) => fs::remove_file(path).and_then(|()| fs::write(path, bytes)),
+        Err(_) => fs::write(path, bytes),
+    };
+    written.map_err(OutputFault::refused("write", path))
+}
+
+/// Writes over what stands there, then cuts off what is left of it. Emptying files first, renaming over them or
+/// making them anew took 20 to 100 times as long for 10,000 files on ext4, which then looks after each by itself.
+fn overwrite(path: &Path, bytes: &[u8], found_len: u64) -> io::Result<()> {
+    let mut file = OpenOptions::new().write(true).open(path)?;
+    file.write_all(bytes)?;
+    if found_len > bytes.len() as u64 { file.set_len(bytes.len() as u64) } else { Ok(()) }
 }
 
 fn says(path: &Path, bytes: &[u8]) -> bool {
@@ -115,6 +124,6 @@ pub(super) fn settle(folder: &Path) -> Result<(), OutputFault> {
 #[cfg(not(target_os = "linux"))]
 pub(super) fn settle(folder: &Path) -> Result<(), OutputFault> {
     let marker = folder.join(MARKER_NAME);
-    let sync = || -> io::Result<()> { fs::OpenOptions::new().append(true).open(&marker)?.sync_all() };
+    let sync = || -> io::Result<()> { OpenOptions::new().append(true).open(&marker)?.sync_all() };
     sync().map_err(OutputFault::refused("write out", &marker))
 }

@@ -28,7 +28,7 @@ pub fn working_folder(out: &Path) -> Result<PathBuf, OutputFault> {
 /// The working folder while this run alone may use it. The system frees the lock when the run ends, in whatever way.
 pub(super) struct Work {
     folder: PathBuf,
-    _lock: File,
+    lock: File,
 }
 
 impl Work {
@@ -41,7 +41,7 @@ impl Work {
         let lock = options.create(true).write(true).truncate(false).open(&path);
         let lock = lock.map_err(OutputFault::refused("open", &path))?;
         if take(&lock, patience, talk).map_err(OutputFault::refused("lock", &path))? {
-            Ok(Self { folder, _lock: lock })
+            Ok(Self { folder, lock })
         } else {
             Err(OutputFault::Busy { out: out.to_owned(), waited: patience })
         }
@@ -55,6 +55,13 @@ impl Work {
     /// Where the former site stands for a moment, on systems that cannot exchange two folders.
     pub(super) fn former(&self) -> PathBuf {
         self.folder.join("former")
+    }
+}
+
+impl Drop for Work {
+    /// Closing the file would not do while a process that was just started still has it open.
+    fn drop(&mut self) {
+        let _ = self.lock.unlock();
     }
 }
 

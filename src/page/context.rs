@@ -46,6 +46,7 @@ pub(super) struct PageContext {
     pub(super) alternates: Vec<Alternate>,
     pub(super) scripts: Vec<String>,
     pub(super) has_code: bool,
+    pub(super) has_calc: bool,
 }
 
 /// The same page in another language.
@@ -114,6 +115,8 @@ pub(super) struct TocContext {
 pub(super) struct CautionContext {
     pub(super) class: String,
     pub(super) label: String,
+    /// The language of the text where it is not the page's; else empty.
+    pub(super) lang: String,
     pub(super) signal: String,
     pub(super) text_html: String,
 }

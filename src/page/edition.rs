@@ -162,9 +162,12 @@ impl<'a> Edition<'a> {
         let known = self.knowledge.hazard_classes.get(class)?;
         let label = self.words.get(&format!("class_{class}")).cloned().unwrap_or_else(|| class.replace('-', " "));
         let usual = || self.words.get(&format!("caution_{class}")).cloned().unwrap_or_default();
+        // The shop words its own cautions in its first language.
+        let lang = known.text.as_ref().map_or("", |_| self.text_language());
         let text = known.text.clone().unwrap_or_else(usual);
         let text_html = format!("<p>{}</p>", escaped(&text));
-        Some(CautionContext { class: class.to_owned(), label, signal: known.signal.clone(), text_html })
+        let (lang, signal) = (lang.to_owned(), known.signal.clone());
+        Some(CautionContext { class: class.to_owned(), label, lang, signal, text_html })
     }
 
     /// The HTML of a text on the page at `path`.
@@ -229,15 +232,20 @@ impl<'a> Edition<'a> {
         Ok(PageFile { path, bytes: html.into_bytes() })
     }
 
-    fn site_context<'s>(&'s self, root: &'s str) -> SiteContext<'s> {
+    /// The language of the entries where it is not this edition's; else empty.
+    fn text_language(&self) -> &str {
         let first = self.languages.first().map_or("", String::as_str);
+        if first == self.language { "" } else { first }
+    }
+
+    fn site_context<'s>(&'s self, root: &'s str) -> SiteContext<'s> {
         SiteContext {
             name: &self.knowledge.shop.name,
             lang: self.language,
             languages: self.languages,
             root,
             local_rules: &self.knowledge.shop.local_rules,
-            text_lang: if first == self.language { "" } else { first },
+            text_lang: self.text_language(),
             search: true,
             home_href: format!("{}index.html", self.prefix),
             vehicles_href: format!("{}vehicles/index.html", self.prefix),

@@ -100,6 +100,31 @@ fn whatever_stands_in_the_idle_tree_is_compared_and_never_trusted() {
 }
 
 #[test]
+fn an_idle_page_of_the_right_size_with_other_words_is_made_right() {
+    let (place, out) = place();
+    let say = |other| site(&[("same", "same words"), ("other", other)]);
+    publish(&say("1"), &out).unwrap();
+    publish(&say("2"), &out).unwrap();
+    fs::write(place.path().join(".site-out.baybook/next/same"), "lies words").unwrap();
+    publish(&say("3"), &out).unwrap();
+    assert!(holds(&out, &say("3")));
+}
+
+#[test]
+fn pages_may_shrink_grow_and_be_write_protected() {
+    let (_place, out) = place();
+    for text in ["long text", "longer text still", "x", "", "long text", "y"] {
+        publish(&site(&[("page", text)]), &out).unwrap();
+        assert!(holds(&out, &site(&[("page", text)])), "{text}");
+        fs::set_permissions(out.join("page"), fs::Permissions::from_mode(0o444)).unwrap();
+    }
+    for text in ["long text", "longer text still", "x", "", "long text", "y"] {
+        publish(&site(&[("page", text)]), &out).unwrap();
+        assert!(holds(&out, &site(&[("page", text)])), "{text}");
+    }
+}
+
+#[test]
 fn a_copy_by_hard_links_keeps_the_edition_that_was_copied() {
     let (place, out) = place();
     publish(&site(&[("page", "first")]), &out).unwrap();

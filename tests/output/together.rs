@@ -48,6 +48,49 @@ fn a_second_publisher_goes_on_when_the_first_is_done() {
 }
 
 #[test]
+fn what_is_seen_before_the_lock_is_taken_decides_nothing() {
+    let (_place, out) = place();
+    publish(&edition(1, 5, 50), &out).unwrap();
+    let lock = hold(&out);
+    fs::write(out.join("passing"), "").unwrap();
+    thread::scope(|scope| {
+        scope.spawn(|| {
+            thread::sleep(Duration::from_millis(150));
+            fs::remove_file(out.join("passing")).unwrap();
+            drop(lock);
+        });
+        publish(&edition(2, 5, 50), &out).unwrap();
+    });
+    assert!(holds(&out, &edition(2, 5, 50)));
+}
+
+#[test]
+fn a_file_that_somebody_puts_in_meanwhile_is_not_lost() {
+    let (_place, out) = place();
+    let check = |message: &str| {
+        let own = out.join("symptoms/own.txt");
+        let mut put_in = |notice| {
+            if matches!(notice, Notice::Ready { done: 0, .. }) {
+                fs::create_dir_all(out.join("symptoms")).unwrap();
+                fs::write(&own, "own").unwrap();
+            }
+        };
+        let fault = baybook::output::publish(&edition(2, 5, 50), &out, Duration::ZERO, &mut put_in).unwrap_err();
+        assert_eq!(fault.to_string(), message.replace("OUT", &out.display().to_string()));
+        assert_eq!(fs::read_to_string(&own).unwrap(), "own");
+        fs::remove_file(own).unwrap();
+    };
+    fs::create_dir(&out).unwrap();
+    check("will not replace OUT: it has content that was not published here");
+    fs::remove_dir_all(&out).unwrap();
+    publish(&edition(1, 5, 50), &out).unwrap();
+    check("will not replace the folder that holds OUT/symptoms/own.txt: move that away first");
+    assert!(holds(&out, &edition(1, 5, 50)));
+    fs::remove_dir_all(&out).unwrap();
+    check("cannot publish to OUT: File exists (os error 17)");
+}
+
+#[test]
 fn without_patience_it_gives_up_at_once() {
     let (_place, out) = place();
     publish(&edition(1, 5, 50), &out).unwrap();
@@ -59,6 +102,7 @@ fn without_patience_it_gives_up_at_once() {
 #[test]
 fn four_publishers_never_mix() {
     let (_place, out) = place();
+    publish(&edition(1, 25, 100), &out).unwrap();
     let ended = AtomicBool::new(false);
     thread::scope(|scope| {
         let writers: Vec<_> = (1..=4)
@@ -68,11 +112,10 @@ fn four_publishers_never_mix() {
             })
             .collect();
         let reader = scope.spawn(|| {
-            // A reader that holds the folder open reads one edition, whatever is exchanged meanwhile.
+            // The page is there at every moment.
             let mut seen = 0;
             while !ended.load(Ordering::SeqCst) {
-                let Ok(index) = fs::read_to_string(out.join("symptoms/page-0.html")) else { continue };
-                assert!(index.starts_with("edition "), "{index}");
+                assert!(fs::read_to_string(out.join("symptoms/page-0.html")).unwrap().starts_with("edition "));
                 seen += 1;
             }
             seen
