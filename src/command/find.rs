@@ -3,30 +3,39 @@
 use serde_json::{Value as Json, json};
 
 use super::arguments::{Find, FindReport};
-use super::proof::proofread;
+use super::proof::verdict;
 use super::run::{Status, Terminal};
 use super::vehicle::vehicle;
-use crate::knowledge::Knowledge;
+use crate::entry::read_entries;
+use crate::knowledge::{Knowledge, link};
 use crate::page::search::{Answer, DocumentKind, Hit, Index, PassageClass, Query, Stretch, find as search};
+use crate::source::read_folder;
 
 /// The command.
 pub(super) fn find(asked: &Find, terminal: &mut Terminal<'_>) -> Status {
-    let proofed = match proofread(&asked.kb, None) {
-        Ok(proofed) => proofed,
-        Err(fault) => return terminal.could_not(&fault),
+    let (folder, mut marks) = match read_folder(&asked.kb) {
+        Ok(read) => read,
+        Err(fault) => return terminal.could_not(&fault.to_string()),
     };
-    let query = match query(asked, &proofed.knowledge) {
+    let (entries, of_entries) = read_entries(&folder);
+    let (knowledge, of_links) = link(&entries, &folder, None);
+    marks.extend(of_entries.into_iter().chain(of_links));
+    let query = match query(asked, &knowledge) {
         Ok(query) => query,
         Err(fault) => return terminal.could_not(&fault),
     };
-    let index = Index::new(&proofed.knowledge);
+    let index = Index::new(&knowledge);
     let answer = search(&index, &query);
     let text = match asked.report {
-        FindReport::Json => format!("{:#}\n", answer_json(&index, &query, &answer, &proofed.knowledge)),
-        FindReport::Text => answer_text(&index, &answer, &proofed.knowledge, terminal.colour),
+        FindReport::Json => format!("{:#}\n", answer_json(&index, &query, &answer, &knowledge)),
+        FindReport::Text => answer_text(&index, &answer, &knowledge, terminal.colour),
     };
     terminal.result(&text);
-    Status::Done
+    let status = verdict(&marks, false);
+    if status == Status::Errors {
+        terminal.say("The entries have errors, so something may be missing: see `baybook proof`.");
+    }
+    status
 }
 
 fn query(asked: &Find, knowledge: &Knowledge) -> Result<Query, String> {
