@@ -55,8 +55,10 @@
     if (exact) terms.set(exact.term, 1);
     const isLittle = !exact || exact.documents < rules.little;
     const isOpen = isLast && exact !== null && exact.small;
-    const two = exact ? null : halves(index, text);
+    if (!exact && index.root.small.includes(text)) return;
+    const two = isLittle ? halves(index, text) : null;
     if (two) {
+      add(found.slots, exact ? [[exact.term, 1]] : []);
       add(found.slots, [[two[0], 1]]);
       add(found.slots, [[two[1], 1]]);
       return;

@@ -5,7 +5,7 @@
   /**
    * @typedef {{documents: number, cut: boolean, digits: number, part: number, languages: string[],
    *   kinds: [string, number][], systems: [string, string][], senses: string[], fits: [string, string][],
-   *   likenesses: [number[], number[]][], endings: [string, boolean, string][], units: string[],
+   *   likenesses: [number[], number[]][], endings: [string, boolean, string][], units: string[], small: string[],
    *   rules: {little: number, mostTerms: number, mostWords: number, beginning: number, mistyped: number[], likeness: number},
    *   words: string[], terms: number[], parts?: Record<string, unknown>}} SearchRoot
    * @typedef {{text: string, start: number, end: number, joined: boolean}} SearchToken

@@ -1,12 +1,14 @@
 //! What is searched: every entry and every trade term, as texts in weighted fields.
 
+use std::collections::BTreeSet;
+
 use pulldown_cmark::{Event, Parser, Tag, TagEnd};
 
 use super::weigh::{FieldScoring, Scoring};
 use crate::entry::{Kind, MARKDOWN};
 use crate::knowledge::fit::Region;
 use crate::knowledge::{
-    Characteristic, Check, Condition, CustomerText, EntryRef, Head, Knowledge, Symptom, System, Term, Text,
+    AccountsFor, Characteristic, Check, Condition, CustomerText, EntryRef, Head, Knowledge, Ref, Symptom, System, Term, Text,
 };
 
 /// Where a text stands in a document.
@@ -19,21 +21,23 @@ pub(super) enum Field {
     Heading,
     System,
     Body,
+    Kin,
 }
 
 /// The parameters of the ranking, in the order of [`Field`].
 pub(super) fn scoring() -> Scoring {
     let field = |weight, b| FieldScoring { weight, b };
     let fields = vec![
-        field(3.0, 0.3), // what customers say
+        field(4.0, 0.3), // what customers say
         field(3.0, 0.3), // the title
         field(1.5, 0.3), // trade terms that lead to the entry, and what customers say for them
         field(6.0, 0.0), // trouble codes
         field(1.5, 0.3), // headings; a check's question; names of specifications
         field(0.5, 0.0), // names of the systems
-        field(1.0, 0.7), // everything else
+        field(1.0, 0.6), // everything else
+        field(0.8, 0.5), // of a symptom: what can account for it, and the questions and answers that tell
     ];
-    Scoring { k1: 1.2, fields }
+    Scoring { k1: 1.8, fields }
 }
 
 /// What a document is.
@@ -199,6 +203,7 @@ fn of_entry(knowledge: &Knowledge, entry: EntryRef, head: &Head) -> Document {
     document.add(Field::Title, &head.title.value);
     if let Some(at) = knowledge.typed::<Symptom>(entry) {
         symptom(&mut document, &knowledge.symptoms[at].detail);
+        kin(&mut document, knowledge, at);
     }
     trade_words(&mut document, knowledge, entry);
     codes(&mut document, head);
@@ -236,6 +241,36 @@ fn symptom(document: &mut Document, symptom: &Symptom) {
         document.add(Field::Phrase, phrase);
         document.show(PassageClass::Phrase, phrase.clone());
     }
+}
+
+/// Words that belong to a symptom though its own entry may lack them.
+fn kin(document: &mut Document, knowledge: &Knowledge, symptom: Ref<Symptom>) {
+    let mut asked = BTreeSet::new();
+    for (entry, at) in &knowledge.symptoms[symptom].detail.candidates {
+        if let Some(head) = knowledge.head(*entry) {
+            document.add(Field::Kin, &head.title.value);
+        }
+        let rows = accounts_for(knowledge, *entry);
+        let evidence = rows.get(*at).map(|row| row.evidence.as_slice()).unwrap_or_default();
+        asked.extend(evidence.iter().map(|evidence| evidence.check));
+    }
+    for check in asked {
+        let check = &knowledge.checks[check].detail;
+        let answers = check.answers.iter().flat_map(|answer| &answer.words);
+        for (language, text) in check.ask.iter().chain(answers) {
+            document.texts.push((Field::Kin, language_at(knowledge, language), text.clone()));
+        }
+    }
+}
+
+fn accounts_for(knowledge: &Knowledge, entry: EntryRef) -> &[AccountsFor] {
+    let condition = knowledge.typed::<Condition>(entry);
+    let characteristic = knowledge.typed::<Characteristic>(entry);
+    condition
+        .map(|at| &knowledge.conditions[at].detail.accounts_for)
+        .or_else(|| characteristic.map(|at| &knowledge.characteristics[at].detail.accounts_for))
+        .map(Vec::as_slice)
+        .unwrap_or_default()
 }
 
 /// What only the entry's kind has.

@@ -75,6 +75,7 @@ fn root(knowledge: &Knowledge, index: &Index) -> Json {
         "likenesses": likenesses.collect::<Vec<_>>(),
         "endings": endings.collect::<Vec<_>>(),
         "units": tokens::UNITS,
+        "small": index.small,
         "rules": look_up::rules(),
     })
 }

@@ -85,6 +85,8 @@ pub struct Index {
     pub words: Vec<Word>,
     /// The terms, in the order of their stems.
     pub terms: Vec<Term>,
+    /// Words of the shop's languages that say little, in the order of the alphabet.
+    pub small: Vec<&'static str>,
     /// Trade terms and what customers say for them.
     pub likenesses: Vec<Likeness>,
     /// What was indexed.
@@ -120,7 +122,8 @@ impl Index {
         documents.iter_mut().for_each(|document| document.texts = Vec::new());
         let terms = weighed.into_iter().enumerate().map(|(at, postings)| stock.term(at, postings, form)).collect();
         let words = stock.words(&languages);
-        Self { form, words, terms, likenesses, documents, bytes }
+        let small = languages.iter().flat_map(Language::small).copied().collect::<BTreeSet<&str>>();
+        Self { form, words, terms, small: small.into_iter().collect(), likenesses, documents, bytes }
     }
 
     /// The word of that text.

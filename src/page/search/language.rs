@@ -29,6 +29,11 @@ impl Language {
         }
     }
 
+    /// The words that say little.
+    pub(super) fn small(&self) -> &'static [&'static str] {
+        self.small
+    }
+
     /// Whether a folded word says little.
     pub(super) fn is_small(&self, word: &str) -> bool {
         self.small.binary_search(&word).is_ok()
@@ -88,18 +93,20 @@ impl Ending {
     }
 }
 
-/// English words that say little by themselves. Words of negation and direction (not, off, on, up, down) are none
-/// of them: "won't turn off" is a symptom.
+/// English words that say little by themselves, and contractions, without their apostrophes. Words of negation and
+/// direction (not, off, on, up, down) are none of them: "will not turn off" is a symptom.
 const ENGLISH: &[&str] = &[
-    "a", "about", "after", "again", "all", "also", "am", "an", "and", "any", "are", "as", "at", "be", "because",
-    "been", "being", "but", "by", "came", "can", "car", "come", "comes", "could", "did", "do", "does", "doing", "each",
-    "for", "from", "get", "gets", "getting", "go", "goes", "going", "got", "had", "has", "have", "having", "he", "her",
-    "here", "him", "his", "how", "i", "if", "im", "in", "into", "is", "it", "its", "ive", "just", "kind", "like", "lot",
-    "makes", "making", "may", "me", "mine", "more", "most", "much", "my", "now", "of", "or", "other", "our", "really",
-    "seems", "she", "should", "so", "some", "something", "sometimes", "sort", "still", "such", "than", "that", "the",
-    "their", "them", "then", "there", "theres", "these", "they", "thing", "this", "those", "to", "too", "vehicle",
-    "very", "was", "we", "were", "what", "when", "where", "which", "while", "who", "why", "will", "with", "would",
-    "you", "your",
+    "a", "about", "after", "again", "all", "also", "am", "an", "and", "any", "are", "arent", "as", "at", "be",
+    "because", "been", "being", "bit", "but", "by", "came", "can", "cant", "car", "come", "comes", "could", "couldnt",
+    "did", "didnt", "do", "does", "doesnt", "doing", "dont", "each", "even", "ever", "for", "from", "get", "gets",
+    "getting", "go", "goes", "going", "got", "had", "hadnt", "has", "hasnt", "have", "havent", "having", "he", "her",
+    "here", "hes", "him", "his", "how", "i", "if", "im", "in", "into", "is", "isnt", "it", "its", "ive", "just",
+    "kind", "like", "little", "lot", "makes", "making", "may", "me", "mine", "more", "most", "much", "my", "now",
+    "of", "or", "other", "our", "really", "seems", "she", "shes", "should", "shouldnt", "so", "some", "something",
+    "sometimes", "sort", "still", "such", "than", "that", "thats", "the", "their", "them", "then", "there", "theres",
+    "these", "they", "theyre", "thing", "this", "those", "to", "too", "vehicle", "very", "was", "wasnt", "we", "were",
+    "werent", "weve", "what", "when", "where", "which", "while", "who", "why", "will", "with", "wont", "would",
+    "wouldnt", "you", "your", "youre",
 ];
 
 /// Spanish words that say little by themselves, without accents.

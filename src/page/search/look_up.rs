@@ -92,7 +92,11 @@ impl LookUp {
         let mut terms: BTreeMap<u32, f64> = exact.map(|term| (term, 1.0)).into_iter().collect();
         let is_little = term.is_none_or(|term| term.documents < LITTLE);
         let is_open = is_last && term.is_some_and(|term| term.is_small);
-        if exact.is_none() && let Some((first, second)) = halves(index, word) {
+        if exact.is_none() && index.small.binary_search(&word).is_ok() {
+            return;
+        }
+        if is_little && let Some((first, second)) = halves(index, word) {
+            self.add(exact.map(|term| (term, 1.0)).into_iter().collect());
             self.add(vec![(first, 1.0)]);
             self.add(vec![(second, 1.0)]);
             return;
