@@ -32,11 +32,17 @@ fn option(universe: &Universe, line: usize, written: &str) -> Result<(usize, usi
     let (id, value_id) = written.split_once('=').unwrap_or((written, ""));
     let line_options = universe.vehicles().lines.get(line).map(|line| line.options.as_slice()).unwrap_or_default();
     let at = universe.option(line, id).ok_or_else(|| {
-        format!("`{id}` is no option of that line; there are {}", listed(line_options.iter().map(|option| option.id.as_str())))
+        format!(
+            "`{id}` is no option of that line; there are {}",
+            listed(line_options.iter().map(|option| option.id.as_str()))
+        )
     })?;
     let values = line_options.get(at).map(|option| option.values.as_slice()).unwrap_or_default();
     let value = universe.value(line, at, value_id).ok_or_else(|| {
-        format!("`{value_id}` is no value of `{id}`; there are {}", listed(values.iter().map(|value| value.id.as_str())))
+        format!(
+            "`{value_id}` is no value of `{id}`; there are {}",
+            listed(values.iter().map(|value| value.id.as_str()))
+        )
     })?;
     Ok((at, value))
 }

@@ -36,21 +36,36 @@ struct Stock {
 
 impl Stock {
     fn new(size: usize, dice: &mut Dice) -> Self {
-        let onsets = ["b", "br", "c", "cl", "d", "f", "fl", "g", "gr", "h", "j", "k", "l", "m", "n", "p", "pr", "r", "s", "st", "t", "tr", "v", "w"];
+        let onsets = [
+            "b", "br", "c", "cl", "d", "f", "fl", "g", "gr", "h", "j", "k", "l", "m", "n", "p", "pr", "r", "s", "st",
+            "t", "tr", "v", "w",
+        ];
         let (vowels, ends) = (["a", "e", "i", "o", "u", "ea", "oo"], ["", "n", "r", "l", "t", "ck", "m", "nd"]);
         let mut words = std::collections::BTreeSet::new();
         let mut list = Vec::new();
         while list.len() < size {
             let syllables = 1 + dice.roll(if list.len() < 500 { 2 } else { 3 });
             let word: String = (0..syllables)
-                .map(|_| format!("{}{}{}", onsets[dice.roll(onsets.len())], vowels[dice.roll(vowels.len())], ends[dice.roll(ends.len())]))
+                .map(|_| {
+                    format!(
+                        "{}{}{}",
+                        onsets[dice.roll(onsets.len())],
+                        vowels[dice.roll(vowels.len())],
+                        ends[dice.roll(ends.len())]
+                    )
+                })
                 .collect();
             if words.insert(word.clone()) {
                 list.push(word);
             }
         }
         let mut sum = 0.0;
-        let chances = (0..size).map(|rank| { sum += 1.0 / (rank as f64 + 2.7); sum }).collect();
+        let chances = (0..size)
+            .map(|rank| {
+                sum += 1.0 / (rank as f64 + 2.7);
+                sum
+            })
+            .collect();
         Self { words: list, chances }
     }
 
@@ -84,7 +99,11 @@ fn main() {
         fs::write(path, file.bytes).unwrap();
     }
     fs::write(out.join("queries.json"), queries(&index, dice)).unwrap();
-    println!("{{\"entries\": {count}, \"source_bytes\": {bytes}, \"text_bytes\": {}, \"build_ms\": {}}}", index.bytes, built.as_millis());
+    println!(
+        "{{\"entries\": {count}, \"source_bytes\": {bytes}, \"text_bytes\": {}, \"build_ms\": {}}}",
+        index.bytes,
+        built.as_millis()
+    );
 }
 
 fn folder(count: usize, stock: &Stock, dice: &mut Dice) -> Folder {
@@ -92,12 +111,25 @@ fn folder(count: usize, stock: &Stock, dice: &mut Dice) -> Folder {
     let vehicles = "lines:\n  tarn: {name: Tarn, years: 2010-2024, options: {drive: [front, all]}}\n  rill: {name: Rill, years: 2015-2026}\n";
     let mut words = String::new();
     for at in 0..60 {
-        writeln!(words, "{}{at}: {{means: {}., heard_as: [{}]}}", stock.word(dice), stock.phrase(8, dice), stock.phrase(2, dice)).unwrap();
+        writeln!(
+            words,
+            "{}{at}: {{means: {}., heard_as: [{}]}}",
+            stock.word(dice),
+            stock.phrase(8, dice),
+            stock.phrase(2, dice)
+        )
+        .unwrap();
     }
-    let mut texts: Vec<(String, String)> =
-        vec![("shop.yaml".into(), shop.into()), ("vehicles.yaml".into(), vehicles.into()), ("words.yaml".into(), words)];
+    let mut texts: Vec<(String, String)> = vec![
+        ("shop.yaml".into(), shop.into()),
+        ("vehicles.yaml".into(), vehicles.into()),
+        ("words.yaml".into(), words),
+    ];
     for at in 0..20 {
-        texts.push((format!("systems/system-{at:02}.md"), format!("---\ntitle: System {}\n---\n{}.\n", stock.word(dice), stock.phrase(20, dice))));
+        texts.push((
+            format!("systems/system-{at:02}.md"),
+            format!("---\ntitle: System {}\n---\n{}.\n", stock.word(dice), stock.phrase(20, dice)),
+        ));
     }
     texts.extend((0..count).map(|at| entry(at, stock, dice)));
     texts.sort();
@@ -106,13 +138,21 @@ fn folder(count: usize, stock: &Stock, dice: &mut Dice) -> Folder {
 }
 
 fn entry(at: usize, stock: &Stock, dice: &mut Dice) -> (String, String) {
-    let fits = ["", "fits: [{line: tarn}]\n", "fits: [{line: rill, years: 2020-}]\n", "fits: [{line: tarn, drive: all}]\n"][dice.roll(4)];
+    let fits =
+        ["", "fits: [{line: tarn}]\n", "fits: [{line: rill, years: 2020-}]\n", "fits: [{line: tarn, drive: all}]\n"]
+            [dice.roll(4)];
     let title = stock.phrase(4, dice);
     let mut text = format!("---\ntitle: The {title}\nsystems: [system-{:02}]\n{fits}", dice.roll(20));
     let is_symptom = at % 3 == 0;
     if is_symptom {
-        let phrases: Vec<String> = (0..3).map(|_| { let count = 4 + dice.roll(4); stock.phrase(count, dice) }).collect();
-        writeln!(text, "heard_as: [{}]\nsenses: [{}]", phrases.join(", "), ["hear", "feel", "smell"][dice.roll(3)]).unwrap();
+        let phrases: Vec<String> = (0..3)
+            .map(|_| {
+                let count = 4 + dice.roll(4);
+                stock.phrase(count, dice)
+            })
+            .collect();
+        writeln!(text, "heard_as: [{}]\nsenses: [{}]", phrases.join(", "), ["hear", "feel", "smell"][dice.roll(3)])
+            .unwrap();
     }
     text.push_str("---\n");
     for part in 0..3 {
@@ -132,13 +172,29 @@ fn queries(index: &Index, dice: &mut Dice) -> String {
     let mut all = Vec::new();
     for round in 0..400 {
         let document = &index.documents[dice.roll(index.documents.len())];
-        let words: Vec<&str> = document.title.split(' ').chain(document.passages.iter().flat_map(|p| p.text.split(' '))).filter(|word| word.len() > 2).collect();
+        let words: Vec<&str> = document
+            .title
+            .split(' ')
+            .chain(document.passages.iter().flat_map(|p| p.text.split(' ')))
+            .filter(|word| word.len() > 2)
+            .collect();
         let from = dice.roll(words.len());
         let mut words: Vec<String> = words.into_iter().skip(from).take(2 + dice.roll(4)).map(str::to_owned).collect();
         let kind = ["words", "beginning", "slip", "one"][round % 4];
         match kind {
-            "beginning" => { let last = words.last_mut().unwrap(); let kept = 2 + dice.roll(2); last.truncate(kept); }
-            "slip" => { let at = dice.roll(words.len()); let word = &mut words[at]; if word.len() > 3 && word.is_ascii() { let place = 1 + dice.roll(word.len() - 2); word.remove(place); } }
+            "beginning" => {
+                let last = words.last_mut().unwrap();
+                let kept = 2 + dice.roll(2);
+                last.truncate(kept);
+            }
+            "slip" => {
+                let at = dice.roll(words.len());
+                let word = &mut words[at];
+                if word.len() > 3 && word.is_ascii() {
+                    let place = 1 + dice.roll(word.len() - 2);
+                    word.remove(place);
+                }
+            }
             "one" => words.truncate(1),
             _ => {}
         }

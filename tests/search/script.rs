@@ -149,13 +149,15 @@ fn slip(word: &mut String, dice: &mut Dice) {
 fn with_filters(words: String, dice: &mut Dice) -> Asked {
     let kind = (dice.roll(5) == 0).then(|| DocumentKind::ALL[dice.roll(7)]);
     let system = (dice.roll(8) == 0).then(|| dice.roll(demo().systems.len()));
-    let sense = (dice.roll(10) == 0).then(|| ["hear", "feel", "see", "smell", "lamp", "performs"][dice.roll(6)].to_owned());
+    let sense =
+        (dice.roll(10) == 0).then(|| ["hear", "feel", "see", "smell", "lamp", "performs"][dice.roll(6)].to_owned());
     let mut query = Query { words, kind, system, sense, limit: 1 + dice.roll(12), vehicles: None };
     let mut vehicle = Json::Null;
     if dice.roll(2) == 0 {
         let lines = &demo().universe.vehicles().lines;
         let line = dice.roll(lines.len());
-        let year = lines[line].first_year + dice.roll(usize::from(lines[line].last_year - lines[line].first_year + 1)) as u16;
+        let year =
+            lines[line].first_year + dice.roll(usize::from(lines[line].last_year - lines[line].first_year + 1)) as u16;
         let mut selection = Selection {
             line,
             years: Some(vec![YearRange { first: Some(year), last: Some(year) }]),
@@ -187,15 +189,24 @@ impl Dice {
 #[test]
 fn words_of_difficult_texts_are_the_same_in_both() {
     let texts = [
-        "Señor's \"stop-start\" won’t; 12.4 V, 12.4V, 205/55 R16 & C0035!", "é e\u{301} İstanbul ẞ straße ΟΔΟΣ",
-        "5\u{a0}mm 5\u{202f}mm 5  mm -a-b-- 1,000.5km/h", "…", "日本語 テスト 12°C", "a\u{200d}b 🚗brake", "x'y' 'z",
+        "Señor's \"stop-start\" won’t; 12.4 V, 12.4V, 205/55 R16 & C0035!",
+        "é e\u{301} İstanbul ẞ straße ΟΔΟΣ",
+        "5\u{a0}mm 5\u{202f}mm 5  mm -a-b-- 1,000.5km/h",
+        "…",
+        "日本語 テスト 12°C",
+        "a\u{200d}b 🚗brake",
+        "x'y' 'z",
     ];
     let folder = tempfile::tempdir().unwrap();
     let input = folder.path().join("texts.json");
     fs::write(&input, serde_json::to_string(&texts).unwrap()).unwrap();
     let files = search_files(demo(), super::index(), &|_| false);
     fs::create_dir_all(folder.path().join("data")).unwrap();
-    fs::write(folder.path().join("data/search.js"), &files.iter().find(|file| file.path == "data/search.js").unwrap().bytes).unwrap();
+    fs::write(
+        folder.path().join("data/search.js"),
+        &files.iter().find(|file| file.path == "data/search.js").unwrap().bytes,
+    )
+    .unwrap();
     let ran = Command::new("node")
         .arg(repository().join("tests/search/answer.js"))
         .args([&repository().join("themes/workshop"), folder.path(), &input])
@@ -204,7 +215,10 @@ fn words_of_difficult_texts_are_the_same_in_both() {
     assert!(ran.status.success(), "{}", String::from_utf8_lossy(&ran.stderr));
     let mut own = String::new();
     for text in texts {
-        let words: Vec<String> = tokens(text).into_iter().map(|word| format!("{}{}", word.text, if word.is_joined { "+" } else { "" })).collect();
+        let words: Vec<String> = tokens(text)
+            .into_iter()
+            .map(|word| format!("{}{}", word.text, if word.is_joined { "+" } else { "" }))
+            .collect();
         writeln!(own, "{}", words.join("|")).unwrap();
     }
     let theirs: Vec<String> = serde_json::from_slice(&ran.stdout).unwrap();

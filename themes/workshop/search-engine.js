@@ -13,11 +13,11 @@
    * @typedef {[number, number][]} Slot terms and what each counts, ascending by term
    */
 
-  const reading = /** @type {any} */ (globalThis).baybookSearchReader;
+  const reading = /** @type {SearchReader} */ (/** @type {{baybookSearchReader?: SearchReader}} */ (globalThis).baybookSearchReader);
   const SCALE = 65536;
   const ALPHABETIC = /^\p{Alphabetic}+$/u;
 
-  /** @typedef {ReturnType<typeof reading.open>} Index */
+  /** @typedef {SearchIndex} Index */
 
   // ---- From words to terms --------------------------------------------------------------------
 
@@ -133,7 +133,7 @@
   /** @param {Index} index @param {string[]} letters @param {number} reach @returns {[number, SearchWord[]]} */
   function near(index, letters, reach) {
     let best = reach;
-    /** @type {[number, Word][]} */
+    /** @type {[number, SearchWord][]} */
     let found = [];
     if (reach > 0) {
       for (const word of index.around(letters)) {
@@ -191,6 +191,7 @@
   function rank(index, slots) {
     const scores = new Float64Array(index.root.documents);
     const best = new Float64Array(index.root.documents);
+    const told = new Uint8Array(index.root.documents).fill(asksMore(index, slots) ? 0 : 1);
     for (const slot of slots) {
       /** @type {number[]} */
       const touched = [];
@@ -200,6 +201,7 @@
         for (let place = 0; place < term.documents.length; place += 1) {
           const document = term.documents[place] ?? 0;
           const score = weight * ((term.weights[place] ?? 0) * term.scale);
+          if (!term.small) told[document] = 1;
           if (best[document] === 0) touched.push(document);
           if (score > (best[document] ?? 0)) best[document] = score;
         }
@@ -212,9 +214,14 @@
     /** @type {[number, number][]} */
     const found = [];
     scores.forEach((score, document) => {
-      if (score > 0) found.push([document, score / SCALE]);
+      if (score > 0 && told[document] === 1) found.push([document, score / SCALE]);
     });
     return found.sort((a, b) => b[1] - a[1] || a[0] - b[0]);
+  }
+
+  /** Whether anything is asked for that says more than a small word. @param {Index} index @param {Slot[]} slots */
+  function asksMore(index, slots) {
+    return slots.flat().some(([at]) => index.term(at)?.small === false);
   }
 
   /** @param {Index} index @param {Query} query @returns {((document: number) => boolean) | null} */
@@ -293,7 +300,7 @@
   function worths(index, slots) {
     /** @type {Map<string, [number, number]>} */
     const found = new Map();
-    const isTold = slots.flat().some(([at]) => index.term(at)?.small === false);
+    const isTold = asksMore(index, slots);
     for (const [at, weight] of slots.flat()) {
       const term = index.term(at);
       if (!term || (isTold && term.small)) continue;
@@ -327,17 +334,18 @@
       }
     }
     if (reason) reason.text = marked(reason.text[0]?.[0] || "", worth, units);
-    else if (!title.some(([, isFound]) => isFound)) reason = { what: "", text: byWords(index, slots, document) };
+    else if (!title.some(([, isFound]) => isFound)) reason = { what: "", text: byWords(index, slots, worth, document) };
     return { kind, id, page: page || kind + "s/" + id + ".html", score, title, fits: phrase, boxes, flow: flow === 1, reason };
   }
 
-  /** @param {Index} index @param {Slot[]} slots @param {number} document @returns {Stretch[]} */
-  function byWords(index, slots, document) {
+  /** @param {Index} index @param {Slot[]} slots @param {Map<string, [number, number]>} worth @param {number} document @returns {Stretch[]} */
+  function byWords(index, slots, worth, document) {
     /** @type {Stretch[]} */
     const found = [];
     for (const [at] of slots.flat()) {
       const term = index.term(at);
-      if (term && term.documents.includes(document)) found.push([term.forms[0] || "", true]);
+      const form = (term && term.forms[0]) || "";
+      if (term && worth.has(form) && term.documents.includes(document)) found.push([form, true]);
     }
     return found;
   }

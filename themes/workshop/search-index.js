@@ -1,19 +1,25 @@
 "use strict";
 // Reads the search index that was published with the site: words of a text, words of the index, terms, documents.
 // A part that is not there it names, and whoever asked brings it and asks again.
+/**
+ * @typedef {{documents: number, cut: boolean, digits: number, part: number, languages: string[],
+ *   kinds: [string, number][], systems: [string, string][], senses: string[], fits: [string, string][],
+ *   likenesses: [number[], number[]][], endings: [string, boolean, string][], units: string[], small: string[],
+ *   rules: {little: number, mostTerms: number, mostWords: number, beginning: number, mistyped: number[], likeness: number},
+ *   words: string[], terms: number[], parts?: Record<string, unknown>}} SearchRoot
+ * @typedef {{text: string, start: number, end: number, joined: boolean}} SearchToken
+ * @typedef {{text: string, term: number, documents: number, endings: number, small: boolean, silent: boolean}} SearchWord
+ * @typedef {{forms: string[], small: boolean, scale: number, documents: number[], weights: number[]}} SearchTerm
+ * @typedef {[string, string, string, number, number, string[]]} SearchRow id, title, page, flow, fit, passages
+ * @typedef {{root: SearchRoot, missing: Set<string>, word: (text: string) => SearchWord | null,
+ *   beginning: (text: string) => SearchWord[], around: (letters: string[]) => SearchWord[],
+ *   term: (at: number) => SearchTerm | null, row: (at: number) => SearchRow | null,
+ *   facet: (name: string) => number[][] | null}} SearchIndex
+ * @typedef {{tokens: (text: string, units: string[]) => SearchToken[], isBefore: (a: string, b: string) => boolean,
+ *   countUpTo: <T>(list: T[], isAfter: (item: T) => boolean) => number,
+ *   open: (root: SearchRoot, part: (name: string) => unknown) => SearchIndex}} SearchReader
+ */
 (function () {
-  /**
-   * @typedef {{documents: number, cut: boolean, digits: number, part: number, languages: string[],
-   *   kinds: [string, number][], systems: [string, string][], senses: string[], fits: [string, string][],
-   *   likenesses: [number[], number[]][], endings: [string, boolean, string][], units: string[], small: string[],
-   *   rules: {little: number, mostTerms: number, mostWords: number, beginning: number, mistyped: number[], likeness: number},
-   *   words: string[], terms: number[], parts?: Record<string, unknown>}} SearchRoot
-   * @typedef {{text: string, start: number, end: number, joined: boolean}} SearchToken
-   * @typedef {{text: string, term: number, documents: number, endings: number, small: boolean, silent: boolean}} SearchWord
-   * @typedef {{forms: string[], small: boolean, scale: number, documents: number[], weights: number[]}} SearchTerm
-   * @typedef {[string, string, string, number, number, string[]]} SearchRow id, title, page, flow, fit, passages
-   */
-
   const DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
   const VALUES = new Int8Array(128).fill(-1);
   for (let at = 0; at < DIGITS.length; at += 1) VALUES[DIGITS.charCodeAt(at)] = at;
@@ -176,6 +182,7 @@
 
   /**
    * The index over whatever parts are there. A part that is not there is named in `missing`.
+   * @returns {SearchIndex}
    * @param {SearchRoot} root @param {(name: string) => unknown} part
    */
   function open(root, part) {
@@ -276,6 +283,7 @@
     };
   }
 
+  /** @type {SearchReader} */
   const parts = { tokens, isBefore, countUpTo, open };
-  /** @type {typeof globalThis & {baybookSearchReader?: typeof parts}} */ (globalThis).baybookSearchReader = parts;
+  /** @type {typeof globalThis & {baybookSearchReader?: SearchReader}} */ (globalThis).baybookSearchReader = parts;
 })();

@@ -197,6 +197,8 @@
   function show(result, chosen) {
     const total = result.total + result.totalApart;
     const nodes = [filters(), readAs(result)];
+    const setApart = (words.apartCount || "").replace("{n}", String(result.totalApart));
+    if (result.totalApart > 0 && result.total > 0) nodes.push(make("p", "found-say found-note", setApart));
     if (total === 0) nodes.push(nothing(result));
     if (result.results.length > 0) nodes.push(list(result.results, "hits"));
     if (result.total > result.results.length) nodes.push(more(result.total - result.results.length));
@@ -206,7 +208,7 @@
       nodes.push(head, list(fewer, "hits hits-apart"));
     }
     put(...nodes);
-    const apart = result.totalApart > 0 ? ", " + (words.apartCount || "").replace("{n}", String(result.totalApart)) : "";
+    const apart = result.totalApart > 0 ? ", " + setApart : "";
     say(total === 0 ? words.none || "" : (words.found || "") + " " + result.total + apart);
   }
 
@@ -279,7 +281,7 @@
     return element;
   }
 
-  /** @param {HTMLElement} element @param {string} lang */
+  /** @template {HTMLElement} T @param {T} element @param {string} lang @returns {T} */
   function withLang(element, lang) {
     if (lang) element.lang = lang;
     return element;

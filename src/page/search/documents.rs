@@ -8,7 +8,8 @@ use super::weigh::{FieldScoring, Scoring};
 use crate::entry::{Kind, MARKDOWN};
 use crate::knowledge::fit::Region;
 use crate::knowledge::{
-    AccountsFor, Characteristic, Check, Condition, CustomerText, EntryRef, Head, Knowledge, Ref, Symptom, System, Term, Text,
+    AccountsFor, Characteristic, Check, Condition, CustomerText, EntryRef, Head, Knowledge, Ref, Symptom, System, Term,
+    Text,
 };
 
 /// Where a text stands in a document.

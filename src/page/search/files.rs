@@ -9,11 +9,11 @@ use super::documents::{Document, DocumentKind, PassageClass};
 use super::index::{Index, Term, Word};
 use super::language::ENDINGS;
 use super::{look_up, tokens};
-use crate::page::listings::SENSES;
 use crate::entry::Kind;
 use crate::knowledge::Knowledge;
 use crate::knowledge::fit::Region;
 use crate::page::edition::boxes;
+use crate::page::listings::SENSES;
 use crate::page::site::PageFile;
 
 const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";

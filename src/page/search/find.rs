@@ -115,9 +115,11 @@ impl Query {
 }
 
 /// Documents by score, then by position. Scores are summed slot by slot and, of a slot, the best term counts: the
-/// page's script adds the same numbers in the same order.
+/// page's script adds the same numbers in the same order. A document that has nothing of what was asked for but words
+/// that say little is not found, unless nothing else was asked for.
 fn rank(index: &Index, slots: &[Slot]) -> Vec<(usize, f64)> {
     let mut scores = vec![0.0_f64; index.documents.len()];
+    let mut is_told = vec![!asks_more(index, slots); index.documents.len()];
     for slot in slots {
         let mut best: BTreeMap<u32, f64> = BTreeMap::new();
         for (term, weight) in &slot.terms {
@@ -126,6 +128,9 @@ fn rank(index: &Index, slots: &[Slot]) -> Vec<(usize, f64)> {
                 let score = weight * (f64::from(*steps) * f64::from(term.scale));
                 let kept = best.entry(*document).or_insert(0.0);
                 *kept = kept.max(score);
+                if let Some(is_told) = is_told.get_mut(*document as usize).filter(|_| !term.is_small) {
+                    *is_told = true;
+                }
             }
         }
         for (document, score) in best {
@@ -134,10 +139,15 @@ fn rank(index: &Index, slots: &[Slot]) -> Vec<(usize, f64)> {
             }
         }
     }
-    let found = scores.into_iter().enumerate().filter(|(_, score)| *score > 0.0);
-    let mut found: Vec<(usize, f64)> = found.map(|(at, score)| (at, score / SCALE)).collect();
+    let found = scores.into_iter().zip(is_told).enumerate().filter(|(_, (score, is_told))| *score > 0.0 && *is_told);
+    let mut found: Vec<(usize, f64)> = found.map(|(at, (score, _))| (at, score / SCALE)).collect();
     found.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
     found
+}
+
+/// Whether anything is asked for that says more than a small word.
+fn asks_more(index: &Index, slots: &[Slot]) -> bool {
+    slots.iter().flat_map(|slot| &slot.terms).any(|(at, _)| index.term(*at).is_some_and(|term| !term.is_small))
 }
 
 /// What each word of a text is worth as a reason. Words that say little are worth nothing beside those that tell.
@@ -150,7 +160,7 @@ struct Weights<'i> {
 impl<'i> Weights<'i> {
     fn new(index: &'i Index, asked: &'i LookUp) -> Self {
         let mut weights: BTreeMap<&str, (u32, f64)> = BTreeMap::new();
-        let is_told = asked.slots.iter().flat_map(|slot| &slot.terms).any(|(at, _)| index.term(*at).is_some_and(|term| !term.is_small));
+        let is_told = asks_more(index, &asked.slots);
         for (number, weight) in asked.slots.iter().flat_map(|slot| &slot.terms) {
             let Some(term) = index.term(*number).filter(|term| !(is_told && term.is_small)) else { continue };
             let worth = weight * f64::from(term.scale);
@@ -186,8 +196,9 @@ impl<'i> Weights<'i> {
         let mut text = Vec::new();
         for (term, _) in self.asked.slots.iter().flat_map(|slot| &slot.terms) {
             let Some(term) = self.index.term(*term) else { continue };
+            let form = term.forms.first().filter(|form| self.words.contains_key(form.as_str()));
             if term.postings.binary_search_by_key(&document, |(at, _)| *at as usize).is_ok() {
-                push(&mut text, term.forms.first().map(String::as_str), true);
+                push(&mut text, form.map(String::as_str), true);
             }
         }
         Reason { class: None, text }

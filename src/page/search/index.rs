@@ -179,7 +179,8 @@ impl Stock {
             *small |= is_small;
         }
         let stems: Vec<_> = stems.into_iter().map(|(stem, (words, small))| (stem, words, small)).collect();
-        let numbered = (0..).zip(&stems).flat_map(|(at, (_, words, _))| words.iter().map(move |word| (word.clone(), at)));
+        let numbered =
+            (0..).zip(&stems).flat_map(|(at, (_, words, _))| words.iter().map(move |word| (word.clone(), at)));
         Self { words: numbered.collect(), stems }
     }
 
@@ -224,7 +225,8 @@ impl Stock {
         let mut words = Vec::with_capacity(self.words.len());
         for (at, (stem, forms, is_small)) in (0..).zip(&self.stems) {
             let mut reached: BTreeSet<String> = forms.iter().cloned().collect();
-            let takes_endings = |word: &str| !is_small && word.chars().count() > 2 && word.chars().all(char::is_alphabetic);
+            let takes_endings =
+                |word: &str| !is_small && word.chars().count() > 2 && word.chars().all(char::is_alphabetic);
             let mut word = |text: &str, is_silent: bool| {
                 let own = stemmer.filter(|_| takes_endings(text));
                 let endings = own.map_or(0, |own| self.endings(own, text, stem, &mut reached));
@@ -270,10 +272,12 @@ fn likenesses(knowledge: &Knowledge, stock: &Stock) -> Vec<Likeness> {
 
 /// Keeps what customers say, and of the sentences those that say most, as far as the form's share goes; always one.
 fn shorten(document: &mut Document, form: Form, stock: &Stock, weighed: &[Vec<(u32, f64)>]) {
-    let text: usize = document.texts.iter().filter(|(field, ..)| *field == Field::Body).map(|(.., text)| text.len()).sum();
+    let text: usize =
+        document.texts.iter().filter(|(field, ..)| *field == Field::Body).map(|(.., text)| text.len()).sum();
     let rarity = |text: &str| {
         let terms = stock.telling(text);
-        let weight = |term: &u32| 1.0 / weighed.get(*term as usize).map_or(1.0, |postings| postings.len().max(1) as f64);
+        let weight =
+            |term: &u32| 1.0 / weighed.get(*term as usize).map_or(1.0, |postings| postings.len().max(1) as f64);
         terms.iter().map(weight).sum::<f64>()
     };
     let mut sentences: Vec<(usize, f64, usize)> = Vec::new();

@@ -66,7 +66,8 @@ pub fn look_up(index: &Index, query: &str) -> LookUp {
     for (at, word) in plain.iter().enumerate() {
         found.word(index, word, at + 1 == plain.len());
     }
-    let mut joined: Vec<String> = tokens.iter().filter(|token| token.is_joined).map(|token| token.text.clone()).collect();
+    let mut joined: Vec<String> =
+        tokens.iter().filter(|token| token.is_joined).map(|token| token.text.clone()).collect();
     joined.extend(plain.windows(2).map(|pair| pair.concat()));
     for word in joined.into_iter().take(2 * MOST_WORDS) {
         if let Some(word) = index.word(&word).filter(|word| !word.is_silent) {
@@ -261,7 +262,8 @@ mod tests {
 
     #[test]
     fn distances_are_those_of_the_reference() {
-        let words = ["brake", "brkae", "break", "bake", "drake", "brakes", "squeal", "sqeual", "sueal", "a", "", "groan"];
+        let words =
+            ["brake", "brkae", "break", "bake", "drake", "brakes", "squeal", "sqeual", "sueal", "a", "", "groan"];
         for a in words {
             let letters: Vec<char> = a.chars().collect();
             for b in words {

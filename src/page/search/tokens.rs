@@ -111,7 +111,8 @@ fn joined(before: &Piece, piece: &Piece, text: &str) -> Option<Token> {
 
 /// The number of `12.4v`; `None` where the whole is no number with a unit.
 fn number_and_unit(piece: &Piece) -> Option<String> {
-    let digits: String = piece.text.chars().take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '/')).collect();
+    let digits: String =
+        piece.text.chars().take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '/')).collect();
     let unit = piece.text.get(digits.len()..)?;
     (is_number(&digits) && is_unit(unit)).then_some(digits)
 }
