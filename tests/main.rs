@@ -15,5 +15,6 @@ mod output;
 mod property;
 mod reading;
 mod report;
+mod search;
 mod site;
 mod support;

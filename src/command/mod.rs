@@ -5,6 +5,7 @@
 
 mod arguments;
 mod draft;
+mod find;
 mod marks;
 mod names;
 mod progress;
@@ -13,5 +14,6 @@ mod publish;
 mod rename;
 mod run;
 mod schema;
+mod vehicle;
 
 pub use run::{Status, Terminal, run};

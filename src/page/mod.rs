@@ -19,6 +19,7 @@ mod highlight;
 mod listings;
 mod markdown;
 mod numbers;
+pub mod search;
 mod site;
 mod theme;
 mod vehicle_pages;

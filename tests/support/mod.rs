@@ -16,6 +16,11 @@ pub(crate) struct Ran {
     pub(crate) err: String,
 }
 
+/// The root of the project.
+pub fn repository() -> std::path::PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).to_owned()
+}
+
 /// Runs the program with these arguments.
 pub(crate) fn baybook<S: Into<OsString>>(arguments: impl IntoIterator<Item = S>) -> Ran {
     let (mut out, mut err) = (Vec::new(), Vec::new());
