@@ -141,7 +141,12 @@ fn take<'w, T>(work: &'w [T], next: &AtomicUsize) -> Option<(usize, &'w T)> {
     work.get(at).map(|item| (at, item))
 }
 
-fn decide_group(knowledge: &Knowledge, symptom: &Entry<Symptom>, group: &Group, most_states: f64) -> (Variant, Vec<Mark>) {
+fn decide_group(
+    knowledge: &Knowledge,
+    symptom: &Entry<Symptom>,
+    group: &Group,
+    most_states: f64,
+) -> (Variant, Vec<Mark>) {
     let problem = problem(knowledge, symptom, group);
     let model = Model::new(&problem);
     let mut marks = prove_problem(&problem);
@@ -170,7 +175,9 @@ fn decide_group(knowledge: &Knowledge, symptom: &Entry<Symptom>, group: &Group, 
 fn facts(model: &Model<'_>, flow: &Flow, arrivals: Vec<Arrival>, moves: Vec<Option<Moves>>) -> Vec<StepFacts> {
     let moves = moves.into_iter().chain(std::iter::repeat(None));
     let steps = flow.steps.iter().zip(first_ways(flow)).zip(arrivals).zip(moves);
-    steps.map(|(((step, answers), arrival), moves)| step_facts(model, flow, &step.act, answers, arrival, moves)).collect()
+    steps
+        .map(|(((step, answers), arrival), moves)| step_facts(model, flow, &step.act, answers, arrival, moves))
+        .collect()
 }
 
 fn step_facts(
@@ -240,7 +247,10 @@ fn has_candidate(variant: &Variant, mark: &Mark) -> bool {
 
 /// What makes two marks at one place the same, whatever path they tell.
 fn key(mark: &Mark) -> Vec<&str> {
-    ["step", "gate", "hazard", "check", "found", "candidate", "other"].iter().map(|fact| mark.fact(fact).unwrap_or_default()).collect()
+    ["step", "gate", "hazard", "check", "found", "candidate", "other"]
+        .iter()
+        .map(|fact| mark.fact(fact).unwrap_or_default())
+        .collect()
 }
 
 /// Whether some `accounts_for` could not be read, so that nothing follows from its absence.

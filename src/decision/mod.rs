@@ -34,7 +34,9 @@ pub use explain::{Change, Weighing, Why, balance, changes, first_ways, misfits, 
 pub use flow::{Act, Arrival, Expected, Flow, LEAST_LEAD, Step, WrittenFlow, WrittenStep, evaluate, leads};
 pub use gates::{Floor, Gates, Standing};
 pub use model::{Model, Stop, Verdict, loss, other_leads};
-pub use policy::{Compiled, Ground, Method, compile, compile_by, least_cost, method, moves_after, optimum, placed, states_to_spare};
+pub use policy::{
+    Compiled, Ground, Method, compile, compile_by, least_cost, method, moves_after, optimum, placed, states_to_spare,
+};
 pub use problem::{
     Answers, BayCheck, Candidate, Cause, Check, Confirm, Draft, DraftCandidate, Given, Hazard, NOT_SURE, Place,
     Problem, Requirement, Stakes,

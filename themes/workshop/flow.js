@@ -89,8 +89,7 @@
     answers = next;
     history.pushState(null, "", address());
     show();
-    const now = all("[data-now]")[0];
-    if (now) now.focus();
+    all("[data-now]")[0]?.focus();
   }
 
   /** @param {Variant} variant @param {string} check @param {string} answer */
@@ -354,8 +353,7 @@
       body.append(make("h4", "", word("would_change")), list);
     }
     part.hidden = body.childElementCount === 0;
-    const title = part.querySelector("h3");
-    if (title) title.textContent = word(step && !outcome ? "why_this" : "why_verdict");
+    for (const title of all(":scope > h3", part)) title.textContent = word(step && !outcome ? "why_this" : "why_verdict");
   }
 
   /** @param {Variant} variant @param {Balance} pair */
