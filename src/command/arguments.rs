@@ -23,6 +23,8 @@ pub(super) enum Command {
     Proof(Proof),
     /// The site's search, in the terminal
     Find(Find),
+    /// The decision flow of a symptom, in the terminal
+    Ask(Ask),
     /// Write a new entry with its fields explained
     Draft(Draft),
     /// Rename an entry and every reference to it
@@ -89,6 +91,24 @@ pub(super) enum FindReport {
     Text,
     /// Data
     Json,
+}
+
+#[derive(Args, Debug)]
+pub(super) struct Ask {
+    /// The symptom's id
+    pub(super) symptom: String,
+    /// The vehicle: a line, a year and, as far as known, its options
+    #[arg(long, value_name = "LINE:YEAR[:OPTION=VALUE,...]")]
+    pub(super) vehicle: Option<String>,
+    /// An answer that is known already; may be given several times, in any order
+    #[arg(long, value_name = "CHECK=ANSWER")]
+    pub(super) answer: Vec<String>,
+    /// The form of the answer
+    #[arg(long, value_enum, default_value = "text", value_name = "FORM")]
+    pub(super) report: FindReport,
+    /// The folder of entries
+    #[arg(long, default_value = "kb", value_name = "FOLDER")]
+    pub(super) kb: PathBuf,
 }
 
 #[derive(Args, Debug)]

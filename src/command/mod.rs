@@ -4,6 +4,7 @@
 //! right or wrong, reads or writes a file itself.
 
 mod arguments;
+mod ask;
 mod draft;
 mod find;
 mod marks;
