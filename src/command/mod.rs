@@ -4,7 +4,9 @@
 //! right or wrong, reads or writes a file itself.
 
 mod arguments;
+mod ask;
 mod draft;
+mod find;
 mod marks;
 mod names;
 mod progress;
@@ -13,5 +15,6 @@ mod publish;
 mod rename;
 mod run;
 mod schema;
+mod vehicle;
 
 pub use run::{Status, Terminal, run};

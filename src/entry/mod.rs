@@ -33,8 +33,8 @@ pub use draft::draft;
 pub use kind::{ID_LIMIT, Kind, is_id};
 pub use model::{
     AccountsFor, Answers, AnswersOfChecks, Change, Characteristic, Check, Condition, CustomerText, Entry, Faulty,
-    FitBox, Guide, Hazard, Head, Likelihood, Measurement, Place, Source, Specification, Symptom, System, Telling,
-    WrittenFlow, WrittenStep,
+    FitBox, Guide, Hazard, Head, Likelihood, Likelihoods, Measurement, Place, Source, Specification, Symptom, System,
+    Telling, WrittenFlow, WrittenStep,
 };
 pub use nearest::nearest;
 pub use prose::{CalculationBlock, Definition, Heading, Link, Origin, Picture, Prose, Target};
@@ -104,10 +104,11 @@ fn read_file(file: FileId, source: &TextFile, entries: &mut Entries, marks: &mut
         "vehicles.yaml" => (entries.vehicles, entries.vehicles_faulty) = read_vehicles(file, source, marks),
         "words.yaml" => entries.terms = read_words(file, source, marks),
         "cautions.yaml" => entries.cautions = read_cautions(file, source, marks),
-        path => match path.split_once('/').and_then(|(folder, _)| Kind::of_folder(folder)) {
-            Some(kind) => read_of_kind(kind, file, source, entries, marks),
-            None => {}
-        },
+        path => {
+            if let Some(kind) = path.split_once('/').and_then(|(folder, _)| Kind::of_folder(folder)) {
+                read_of_kind(kind, file, source, entries, marks);
+            }
+        }
     }
 }
 

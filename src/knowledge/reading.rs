@@ -143,7 +143,7 @@ fn silent_vowels(word: &str) -> usize {
         let rest = word.strip_prefix(*first).filter(|_| first.ends_with('e')).unwrap_or("");
         rest.len() > 2 && !rest.starts_with(is_vowel) && !rest.starts_with(['d', 'r', 's'])
     };
-    usize::from(at_end) + usize::from(!at_end && compound.iter().any(|first| is_compound(&first)))
+    usize::from(at_end) + usize::from(!at_end && compound.iter().any(is_compound))
 }
 
 /// Whether an `e` after `stem` is silent: not after a vowel, which it joins, nor where it carries an `l` or `r` after

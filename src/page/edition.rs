@@ -290,7 +290,7 @@ impl<'a> Edition<'a> {
             root,
             local_rules: &self.knowledge.shop.local_rules,
             text_lang: self.text_language(),
-            search: false,
+            search: true,
             home_href: format!("{}index.html", self.prefix),
             vehicles_href: format!("{}vehicles/index.html", self.prefix),
             symptoms_href: format!("{}symptoms/index.html", self.prefix),
@@ -335,7 +335,7 @@ pub(super) fn script(name: &str, value: &Json) -> Vec<u8> {
 }
 
 /// The vehicles for scripts.
-fn boxes(knowledge: &Knowledge, region: &Region) -> String {
+pub(super) fn boxes(knowledge: &Knowledge, region: &Region) -> String {
     let boxes = knowledge.universe.boxes(region).into_iter().map(|fit| {
         let years: Vec<String> = fit
             .years

@@ -3,6 +3,8 @@
 //! In: linked knowledge, and a theme. Out: every file of the site, as path and bytes. Never: decides what is right,
 //! looks at the day, reads or writes a file.
 
+pub mod diagram;
+
 mod calculators;
 mod context;
 mod data;
@@ -17,6 +19,7 @@ mod highlight;
 mod listings;
 mod markdown;
 mod numbers;
+pub mod search;
 mod site;
 mod theme;
 mod vehicle_pages;

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use super::edition::Edition;
+use super::search::{Index, search_files};
 use super::theme::{Theme, ThemeFault};
 use super::{calculators, data, entry_page, flow_data, flow_page, listings, vehicle_pages};
 use crate::calculation::Calculations;
@@ -81,6 +82,7 @@ pub fn pages(found: Findings<'_>, theme: &Theme, step: &mut dyn FnMut()) -> Resu
     files.extend(calculators::scripts(found));
     files.extend(flow_data::data_files(found));
     files.extend(data::data_files(knowledge));
+    files.extend(search_files(knowledge, &Index::new(knowledge), &|_| false));
     files.sort_by(|a, b| a.path.cmp(&b.path));
     Ok(files)
 }

@@ -49,7 +49,7 @@ fn files_that_are_missing_or_of_another_sort() {
         rustix::fs::mknodat(rustix::fs::CWD, kb.join("checks/pipe.md"), rustix::fs::FileType::Fifo, mode, 0).unwrap();
     };
     check("a pipe", pipe, &Mark("unreadable-file", "checks/pipe.md:1:1"));
-    let lock = |kb: &Path| fs::set_permissions(kb.join(CHECK), fs::Permissions::from_mode(0)).unwrap();
+    let lock = |kb: &Path| fs::set_permissions(kb.join(CHECK), fs::Permissions::from_mode(0o000)).unwrap();
     let answer = if may_read_everything() { Nothing } else { Mark("unreadable-file", "checks/hub-play.md:1:1") };
     check("a file that may not be read", lock, &answer);
 }
@@ -57,7 +57,7 @@ fn files_that_are_missing_or_of_another_sort() {
 /// The administrator of a machine reads files that nobody may read.
 fn may_read_everything() -> bool {
     let file = tempfile::NamedTempFile::new().unwrap();
-    fs::set_permissions(file.path(), fs::Permissions::from_mode(0)).unwrap();
+    fs::set_permissions(file.path(), fs::Permissions::from_mode(0o000)).unwrap();
     fs::read(file.path()).is_ok()
 }
 

@@ -18,7 +18,8 @@ fn random_variant(seed: u64) -> Variant {
     let (expected, _) = evaluate(&model, &flow);
     let facts = vec![StepFacts::default(); flow.steps.len()];
     let region = baybook::knowledge::fit::Universe::new(&Default::default()).everything();
-    Variant { region, flow, method: Method::Exact, expected, facts, problem }
+    let outline = baybook::decision::Outline::of(&model, &flow);
+    Variant { region, flow, method: Method::Exact, expected, facts, outline, outline_facts: Vec::new(), problem }
 }
 
 fn demonstration() -> Vec<(Variant, bool)> {

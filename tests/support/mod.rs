@@ -16,10 +16,15 @@ pub(crate) struct Ran {
     pub(crate) err: String,
 }
 
+/// The root of the project.
+pub(crate) fn repository() -> std::path::PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).to_owned()
+}
+
 /// Runs the program with these arguments.
 pub(crate) fn baybook<S: Into<OsString>>(arguments: impl IntoIterator<Item = S>) -> Ran {
     let (mut out, mut err) = (Vec::new(), Vec::new());
-    let mut terminal = Terminal { out: &mut out, err: &mut err, colour: false, progress: false };
+    let mut terminal = Terminal { out: &mut out, err: &mut err, input: None, colour: false, progress: false };
     let arguments = std::iter::once(OsString::from("baybook")).chain(arguments.into_iter().map(Into::into));
     let status = run(arguments, &mut terminal);
     Ran { status, out: String::from_utf8(out).unwrap(), err: String::from_utf8(err).unwrap() }

@@ -6,15 +6,14 @@
    * @typedef {[number, number]} Given a check and an answer, by position
    * @typedef {{key: string, id: string, kind: string, hazard: string, weight: number, rows: number[][], out: Given[], alarm: Given[], only: Given[][], not: Given[], confirm: [number, string][]}} Candidate
    * @typedef {{id: string, answers: string[], drives: boolean}} Check
-   * @typedef {{check?: number, next?: (number | null)[], saved?: [number, number] | null, rules?: number[], alarms?: number[], verdict?: string, entry?: number | null, leads?: number[], settled?: number | null, changes?: {answers: Given[], verdict: string, told: string}[]}} Step
-   * @typedef {{id: string, hand: boolean, candidates: Candidate[], checks: Check[], bay: {id: string, minutes: number}[], start: number | null, steps: Step[]}} Variant
+   * @typedef {{shown?: number | null, check?: number, next?: (number | null)[], saved?: [number, number] | null, rules?: number[], alarms?: number[], verdict?: string, entry?: number | null, leads?: number[], settled?: number | null, changes?: {answers: Given[], verdict: string, told: string}[]}} Step
+   * @typedef {{id: string, hand: boolean, candidates: Candidate[], checks: Check[], bay: {id: string, minutes: number}[], start: number | null, steps: Step[], shown: (number | null)[]}} Variant
    * @typedef {{ask: string, title: string, answers: string[]}} CheckText
    * @typedef {{symptom: string, words: Record<string, string>, checks: Record<string, CheckText>, bay: Record<string, string>, candidates: Record<string, string>, variants: Variant[]}} FlowData
    * @typedef {Map<number, number>} Answers by check, in the order given
    * @typedef {{verdict: string, entry: number | null, leads: number[], step: number | null}} Outcome
    * @typedef {{check: number, lead: number, minutes: number, chance: number, cumulative: number}} BayRow
    * @typedef {{leader: Candidate, runnerUp: Candidate, rows: {check: number, answer: number, ratio: number}[]}} Balance
-   *
    * @typedef {object} Engine what flow-engine.js lends
    * @property {(variant: Variant, answers: Answers) => number[]} chances
    * @property {(variant: Variant, answers: Answers) => {at: number, chance: number}[]} ranking
@@ -23,7 +22,6 @@
    * @property {(variant: Variant, answers: Answers) => Balance | null} balance
    * @property {(answers: Answers, wanted: Given[]) => boolean} given
    * @property {(variant: Variant, answers: Answers) => number[]} notRuledOut
-   *
    * @typedef {object} Parts what site.js lends
    * @property {(selector: string, within?: ParentNode) => HTMLElement[]} all
    * @property {<K extends keyof HTMLElementTagNameMap>(tag: K, cls?: string, text?: string) => HTMLElementTagNameMap[K]} make
@@ -129,7 +127,7 @@
   /** @param {HTMLElement} section @param {Variant} variant @param {number | null} ask @param {Outcome | null} outcome */
   function showStep(section, variant, ask, outcome) {
     all("[data-flow-forced]", section).forEach((it) => it.remove());
-    const current = outcome?.step ?? ask;
+    const current = variant.steps[outcome?.step ?? ask ?? -1]?.shown;
     for (const step of all("[data-step]", section)) {
       const isNow = Number(step.dataset.step) - 1 === current;
       step.hidden = !isNow;
@@ -296,12 +294,8 @@
 
   /** @param {HTMLElement} section @param {Variant} variant */
   function showChances(section, variant) {
-    const panel = all("[data-flow-chances]", section)[0];
-    const list = panel && all("ol.chances", panel)[0];
-    if (!panel || !list) return;
-    fillChances(list, variant);
-    const note = all(":scope > .small", panel)[0];
-    if (note) note.hidden = answers.size > 0;
+    for (const list of all("[data-flow-chances] ol.chances", section)) fillChances(list, variant);
+    for (const note of all("[data-flow-chances] > .small", section)) note.hidden = answers.size > 0;
   }
 
   /** Orders the rows anew and moves their bars. @param {HTMLElement} list @param {Variant} variant */
@@ -388,10 +382,10 @@
   /** @param {HTMLElement} section @param {Variant} variant @param {Outcome | null} outcome */
   function showWriteUp(section, variant, outcome) {
     for (const row of all("[data-asked]", section)) {
-      const check = variant.steps[Number(row.dataset.asked) - 1]?.check;
-      const its = check === undefined ? undefined : variant.checks[check];
-      const answer = check === undefined ? undefined : answers.get(check);
-      row.hidden = answer === undefined || isRepeated(section, row, check);
+      const check = variant.shown[Number(row.dataset.asked) - 1] ?? -1;
+      const its = variant.checks[check];
+      const answer = answers.get(check);
+      row.hidden = answer === undefined || isRepeated(section, variant, row, check);
       for (const choice of all("[data-answer]", row)) {
         const chosen = answer !== undefined && choice.dataset.answer === (its?.answers[answer] || "not-sure");
         choice.classList.toggle("is-given", chosen);
@@ -399,14 +393,12 @@
     }
     const verdict = all("[data-flow-verdict]", section)[0];
     if (verdict) verdict.textContent = outcome ? verdictText(variant, outcome) : "";
-    for (const copy of all("[data-flow-copy]", section)) copy.hidden = false;
+    all("[data-flow-copy]", section).forEach((copy) => (copy.hidden = false));
   }
 
-  /** Whether an earlier row of the write-up asks the same. @param {HTMLElement} section @param {HTMLElement} row @param {number | undefined} check */
-  function isRepeated(section, row, check) {
-    const variant = flow.variants[shown];
-    const first = all("[data-asked]", section).find((it) => variant?.steps[Number(it.dataset.asked) - 1]?.check === check);
-    return first !== row;
+  /** Whether an earlier row asks the same. @param {HTMLElement} section @param {Variant} variant @param {HTMLElement} row @param {number} check */
+  function isRepeated(section, variant, row, check) {
+    return all("[data-asked]", section).find((it) => variant.shown[Number(it.dataset.asked) - 1] === check) !== row;
   }
 
   /** @param {Variant} variant @param {Outcome} outcome */
