@@ -10,7 +10,7 @@ use crate::calculation::{Calculations, calculate};
 use crate::decision::{Decisions, decide};
 use crate::diagnostic::report::{Form, ReportFile};
 use crate::diagnostic::{self, Mark, Severity, catalogue};
-use crate::entry::read_entries;
+use crate::entry::{Entries, read_entries};
 use crate::knowledge::{Knowledge, link};
 use crate::source::{Folder, read_folder};
 
@@ -34,7 +34,7 @@ pub(super) fn proofread(kb: &Path, today: Option<Date>) -> Result<Proofed, Strin
 
 /// Proofs a folder that was read; `marks` are those of reading it.
 pub(super) fn proofread_folder(folder: Folder, marks: Vec<Mark>, today: Option<Date>) -> Proofed {
-    let (knowledge, mut marks) = linked(&folder, marks, today);
+    let (_, knowledge, mut marks) = linked(&folder, marks, today);
     let (calculations, of_calculations) = calculate(&knowledge);
     let (decisions, of_flows) = decide(&knowledge);
     marks.extend(of_calculations);
@@ -44,13 +44,13 @@ pub(super) fn proofread_folder(folder: Folder, marks: Vec<Mark>, today: Option<D
 }
 
 /// The first rooms alone: everything that can be said about references, without a calculation or a flow.
-pub(super) fn linked(folder: &Folder, mut marks: Vec<Mark>, today: Option<Date>) -> (Knowledge, Vec<Mark>) {
+pub(super) fn linked(folder: &Folder, mut marks: Vec<Mark>, today: Option<Date>) -> (Entries, Knowledge, Vec<Mark>) {
     let (entries, of_entries) = read_entries(folder);
     let (knowledge, of_links) = link(&entries, folder, today);
     marks.extend(of_entries);
     marks.extend(of_links);
     in_order(&mut marks);
-    (knowledge, marks)
+    (entries, knowledge, marks)
 }
 
 fn in_order(marks: &mut Vec<Mark>) {

@@ -8,7 +8,7 @@ use super::names::{entry_files, kind_named, no_id};
 use super::proof::{linked, report_marks, verdict};
 use super::run::{Status, Terminal};
 use crate::diagnostic::{Mark, MarkId, Span, TextIndex};
-use crate::entry::{Form, Kind, Reference, is_id, nearest, read_entries, references};
+use crate::entry::{Form, Kind, Reference, is_id, nearest, references};
 use crate::output::{Change, change};
 use crate::source::{Folder, folder_of, read_folder};
 
@@ -24,13 +24,13 @@ pub(super) fn rename(rename: &Rename, terminal: &mut Terminal<'_>) -> Status {
         Ok(read) => read,
         Err(fault) => return terminal.could_not(&fault.to_string()),
     };
-    let (_, marks) = linked(&folder, marks, None);
+    let (entries, _, marks) = linked(&folder, marks, None);
     if verdict(&marks, false) == Status::Errors {
         report_marks(&folder, &marks, Some(Report::Short), terminal);
         terminal.say("baybook: the entries have errors; mend them before an entry is renamed");
         return Status::Errors;
     }
-    match plan(&folder, &marks, (kind, old, &rename.new)) {
+    match plan(&folder, &references(&entries), &marks, (kind, old, &rename.new)) {
         Ok(changes) => match change(&rename.kb, &changes) {
             Ok(()) => {
                 terminal.say(&said(&changes));
@@ -51,14 +51,17 @@ fn entry_named(written: &str) -> Result<(Kind, &str), String> {
 }
 
 /// What has to change on disk.
-fn plan(folder: &Folder, marks: &[Mark], (kind, old, new): (Kind, &str, &str)) -> Result<Vec<Change>, String> {
+fn plan(
+    folder: &Folder,
+    all: &[Reference],
+    marks: &[Mark],
+    (kind, old, new): (Kind, &str, &str),
+) -> Result<Vec<Change>, String> {
     let path = path_of(folder, kind, old)?;
     if let Some(taken) = entry_files(folder, kind).find(|(id, _)| *id == new) {
         return Err(format!("there is a {} `{new}` already: {}", kind.word(), taken.1));
     }
-    let (entries, _) = read_entries(folder);
-    let all = references(&entries);
-    let changed = rewrite(folder, &all, kind, old, new)?;
+    let changed = rewrite(folder, all, kind, old, new)?;
     let changes = folder.texts.iter().enumerate().filter_map(|(at, text)| {
         let after = changed.get(&at).cloned();
         let is_moved = text.path == path;
@@ -70,7 +73,7 @@ fn plan(folder: &Folder, marks: &[Mark], (kind, old, new): (Kind, &str, &str)) -
         })
     });
     let changes: Vec<Change> = changes.collect();
-    prove((folder, marks, &all), &changes, (kind, old, new))?;
+    prove((folder, marks, all), &changes, (kind, old, new))?;
     Ok(changes)
 }
 
@@ -140,7 +143,8 @@ fn prove(
     (kind, old, new): (Kind, &str, &str),
 ) -> Result<(), String> {
     let (after, of_reading) = with_changes(folder, changes);
-    let found = named(&after, &references(&read_entries(&after).0), str::to_owned);
+    let (entries, _, earned) = linked(&after, of_reading, None);
+    let found = named(&after, &references(&entries), str::to_owned);
     let expected: Vec<Reference> = before
         .iter()
         .map(|reference| {
@@ -149,7 +153,6 @@ fn prove(
         })
         .collect();
     let expected = named(folder, &expected, |path| change_of(changes, path).map_or(path, |it| &it.new_path).to_owned());
-    let (_, earned) = linked(&after, of_reading, None);
     if found == expected && sorts(&earned) == sorts(marks) {
         Ok(())
     } else {
