@@ -7,6 +7,7 @@ mod arguments;
 mod draft;
 mod find;
 mod marks;
+mod names;
 mod progress;
 mod proof;
 mod publish;

@@ -7,6 +7,7 @@
 
 mod bands;
 mod bay_plan;
+mod data;
 mod decide;
 mod evidence;
 mod explain;
@@ -26,6 +27,7 @@ mod written;
 
 pub use bands::{Band, Decimal, End, check_bands, parse_band};
 pub use bay_plan::{BayPlan, BayStep, bay_plan};
+pub use data::{ask_data, candidate_key, flow_data, script_data};
 pub use decide::{Decisions, StepFacts, SymptomFlow, Variant, decide};
 pub use evidence::{decibans, row};
 pub use explain::{Change, Weighing, Why, balance, changes, first_ways, misfits, settled, why};
@@ -41,7 +43,7 @@ pub use problem::{
 };
 pub use proof::{never_ruled_out, prove, prove_problem};
 pub use table::Moves;
-pub use told::{Told, question, told};
+pub use told::{Told, question, told, why_words};
 pub use unfold::{Node, Unfolded};
 pub use walk::{OpenGate, Outcome, Walk, open_gates, ranking, verdict_after, walk};
 pub use written::read_written;

@@ -176,10 +176,13 @@ fn better(best: &mut Stop, verdict: Verdict, loss: f64) {
     }
 }
 
+/// By what share `other` must outweigh a listed candidate: a tie is no lead, whatever the last bits say.
+const CLEAR_LEAD: f64 = 1.0 + 1e-9;
+
 /// Whether `other`, the last candidate, outweighs every one that is listed.
 pub fn other_leads(weights: &[f64]) -> bool {
     let Some((other, listed)) = weights.split_last() else { return false };
-    listed.iter().all(|weight| weight < other)
+    listed.iter().all(|weight| weight * CLEAR_LEAD < *other)
 }
 
 /// Weights added up by what a verdict costs under them.

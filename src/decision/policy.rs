@@ -1,11 +1,11 @@
 //! From a problem to its flow: exactly where that is feasible, else by looking ahead three checks.
 
-use super::flow::{Act, Flow, Step, leads};
+use super::flow::{Act, Flow, LEAST_LEAD, Step, alarmed, evaluate, leads, likely_conditions};
 use super::gates::Standing;
 use super::model::{Model, Verdict};
 use super::problem::{Answers, Problem};
 use super::table::{Moves, Start, Steps, Table, count_states};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 /// How a flow was found.
@@ -73,7 +73,8 @@ pub fn compile_by(model: &Model<'_>, method: Method) -> Compiled {
     let mut growth = Growth { model, method, limit, steps: Vec::new(), known: BTreeMap::new() };
     let start = growth.grow(&Answers::default(), &growth.sight(&Answers::default(), limit));
     let (steps, grounds) = in_order(growth.steps, start);
-    Compiled { flow: Flow { start: Some(0), steps }, method, grounds }
+    let flow = with_leads(model, Flow { start: Some(0), steps });
+    Compiled { flow, method, grounds }
 }
 
 /// The method that a problem is small enough for.
@@ -170,7 +171,7 @@ struct Growth<'m> {
     method: Method,
     limit: usize,
     steps: Vec<(Act, Ground)>,
-    known: BTreeMap<(Act, Vec<u64>), usize>,
+    known: BTreeMap<Act, usize>,
 }
 
 impl<'m> Growth<'m> {
@@ -189,7 +190,7 @@ impl<'m> Growth<'m> {
         let sight = farther.as_ref().unwrap_or(sight);
         let moves = sight.table.moves(&sight.steps);
         let act = match moves.best() {
-            None => Act::Stop { verdict: moves.stop.verdict, leads: self.leads(moves.stop.verdict, answers) },
+            None => Act::Stop { verdict: moves.stop.verdict, leads: self.first_leads(moves.stop.verdict, answers) },
             Some((check, _)) => {
                 let every = 0..answers_of(self.model, check);
                 let next = every.map(|it| Some(self.grow(&answers.with(check, it), &sight.after(check, it)))).collect();
@@ -199,27 +200,44 @@ impl<'m> Growth<'m> {
         self.share(act, Ground { answers: answers.clone(), moves })
     }
 
-    fn leads(&self, verdict: Verdict, answers: &Answers) -> Vec<usize> {
-        if matches!(verdict, Verdict::Explain(_)) { Vec::new() } else { leads(self.model.problem, answers) }
+    /// What tells verdicts apart: the condition to look at first, and those of which an alarm was given. The other
+    /// leads follow from how the step is arrived at; if they told verdicts apart too, hardly two would be the same,
+    /// and a flow would have several times the steps.
+    fn first_leads(&self, verdict: Verdict, answers: &Answers) -> Vec<usize> {
+        if matches!(verdict, Verdict::Explain(_)) {
+            return Vec::new();
+        }
+        let problem = self.model.problem;
+        let leads = leads(problem, answers);
+        let alarmed = leads.iter().skip(1).copied().filter(|lead| alarmed(problem, *lead, answers));
+        leads.iter().take(1).copied().chain(alarmed.collect::<BTreeSet<_>>()).collect()
     }
 
-    /// The step that does the same with the same chances, or a new one.
+    /// The step that does the same, or a new one.
     fn share(&mut self, act: Act, ground: Ground) -> usize {
-        let chances = match act {
-            Act::Stop { .. } => rounded(&self.model.problem.chances(&ground.answers)),
-            Act::Ask { .. } | Act::Broken => Vec::new(),
-        };
         let steps = &mut self.steps;
-        *self.known.entry((act.clone(), chances)).or_insert_with(|| {
+        *self.known.entry(act.clone()).or_insert_with(|| {
             steps.push((act, ground));
             steps.len() - 1
         })
     }
 }
 
-/// Chances as data files show them, so that steps which look the same are the same.
-fn rounded(chances: &[f64]) -> Vec<u64> {
-    chances.iter().map(|chance| (chance * 1e6).round() as u64).collect()
+/// Adds to the first leads of each verdict the other conditions that are likely enough where it is given.
+fn with_leads(model: &Model<'_>, mut flow: Flow) -> Flow {
+    let (_, arrivals) = evaluate(model, &flow);
+    for (step, arrival) in flow.steps.iter_mut().zip(arrivals) {
+        if let Act::Stop { verdict: Verdict::BookIn | Verdict::DoNotDrive, leads } = &mut step.act {
+            let likely = likely_conditions(model.problem, &arrival.chances);
+            let first = leads.first().copied();
+            let alarmed: BTreeSet<usize> = leads.iter().skip(1).copied().collect();
+            let others = likely
+                .into_iter()
+                .filter(|(at, chance)| Some(*at) != first && (*chance >= LEAST_LEAD || alarmed.contains(at)));
+            *leads = first.into_iter().chain(others.map(|(at, _)| at)).collect();
+        }
+    }
+    flow
 }
 
 /// Numbers the steps breadth-first from the start, which becomes 0.

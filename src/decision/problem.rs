@@ -184,7 +184,7 @@ impl Problem {
     /// Unnormalised weights after answers, multiplied in the order of the checks so that the order of asking
     /// never shows in the last bit. "Not sure" and absent answers count as nothing.
     pub fn weights(&self, answers: &Answers) -> Vec<f64> {
-        self.candidates.iter().map(|candidate| candidate.weight * likelihood(candidate, answers)).collect()
+        self.candidates.iter().map(|candidate| weight(candidate, answers)).collect()
     }
 
     /// Chances after answers; they add up to 1. Answers that contradict every candidate leave only `other`.
@@ -197,9 +197,9 @@ impl Problem {
     }
 }
 
-fn likelihood(candidate: &Candidate, answers: &Answers) -> f64 {
+fn weight(candidate: &Candidate, answers: &Answers) -> f64 {
     let of = |(check, answer): (usize, usize)| candidate.rows.get(check)?.get(answer).copied();
-    answers.given().filter_map(of).product()
+    answers.given().filter_map(of).fold(candidate.weight, |weight, chance| weight * chance)
 }
 
 /// Answers given so far, one at most for each check.

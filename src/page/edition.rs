@@ -10,8 +10,10 @@ use super::dates::{DateText, date_text};
 use super::highlight::escaped;
 use super::markdown::{Surroundings, render};
 use super::numbers::minutes_text;
-use super::site::{PageFault, PageFile};
+use super::site::{Findings, PageFault, PageFile};
 use super::theme::template_words;
+use crate::calculation::Calculations;
+use crate::decision::Decisions;
 use crate::entry::Kind;
 use crate::knowledge::fit::Region;
 use crate::knowledge::{Answer, AnswersOf, CustomerText, EntryRef, Knowledge, Target, Text};
@@ -19,6 +21,8 @@ use crate::knowledge::{Answer, AnswersOf, CustomerText, EntryRef, Knowledge, Tar
 /// One language's pages: the words, the way to them, and links to all entries, made once.
 pub(super) struct Edition<'a> {
     pub(super) knowledge: &'a Knowledge,
+    pub(super) calculations: &'a Calculations,
+    pub(super) decisions: &'a Decisions,
     pub(super) language: &'a str,
     /// Languages that the site has pages in; the first stands at the root.
     pub(super) languages: &'a [String],
@@ -30,18 +34,44 @@ pub(super) struct Edition<'a> {
     kinds: Vec<KindContext>,
 }
 
+/// Where a text stands.
+#[derive(Clone, Copy)]
+pub(super) struct Placed<'p> {
+    /// The entry that it belongs to.
+    pub(super) owner: EntryRef,
+    /// The page, from the site's root.
+    pub(super) path: &'p str,
+    /// Stands before the anchors of its headings: texts of one page must not share them.
+    pub(super) anchor_prefix: &'p str,
+    /// Levels that are added to its headings.
+    pub(super) heading_shift: u8,
+    /// The position of its first calculation block in the owner's sheet; `None` shows blocks as written.
+    pub(super) first_block: Option<usize>,
+}
+
 impl<'a> Edition<'a> {
     pub(super) fn new(
-        knowledge: &'a Knowledge,
+        found: Findings<'a>,
         languages: &'a [String],
         language: &'a str,
         words: &'a BTreeMap<String, String>,
         templates: &'a Tera,
     ) -> Self {
+        let Findings { knowledge, calculations, decisions } = found;
         let is_first = languages.first().is_some_and(|first| first == language);
         let prefix = if is_first { String::new() } else { format!("{language}/") };
-        let mut edition =
-            Self { knowledge, language, languages, words, prefix, templates, refs: BTreeMap::new(), kinds: Vec::new() };
+        let mut edition = Self {
+            knowledge,
+            calculations,
+            decisions,
+            language,
+            languages,
+            words,
+            prefix,
+            templates,
+            refs: BTreeMap::new(),
+            kinds: Vec::new(),
+        };
         for kind in Kind::ALL {
             let heads = knowledge.entries().filter(|entry| entry.kind == kind);
             let refs = heads.filter_map(|entry| edition.make_ref(entry)).collect();
@@ -170,17 +200,27 @@ impl<'a> Edition<'a> {
         Some(CautionContext { class: class.to_owned(), label, lang, signal, text_html })
     }
 
-    /// The HTML of a text on the page at `path`.
-    pub(super) fn html(&self, text: &Text, path: &str, anchor_prefix: &str, heading_shift: u8) -> String {
-        let root = root_of(path);
-        let address = |target: &Target| self.address(target);
-        let around =
-            Surroundings { root: &root, address: &address, calculation: &|_| None, heading_shift, anchor_prefix };
+    /// The HTML of a text of `owner` on the page at `path`. Only the body's blocks are calculators: `first_block` is the
+    /// position of the text's first block in the owner's sheet.
+    pub(super) fn html(&self, text: &Text, on: &Placed<'_>) -> String {
+        let root = root_of(on.path);
+        let address = |target: &Target| self.address(target, on);
+        let calculation = |block: usize| {
+            let block = on.first_block? + block;
+            super::calculators::calculator(self, on.owner, block, &root)
+        };
+        let around = Surroundings {
+            root: &root,
+            address: &address,
+            calculation: &calculation,
+            heading_shift: on.heading_shift,
+            anchor_prefix: on.anchor_prefix,
+        };
         render(text, &around)
     }
 
-    /// Where a link leads, from the site's root.
-    pub(super) fn address(&self, target: &Target) -> Option<String> {
+    /// Where a link leads, from the site's root; with `#` at its front, on the page itself.
+    fn address(&self, target: &Target, on: &Placed<'_>) -> Option<String> {
         match target {
             Target::Outside(address) => Some(address.clone()),
             Target::Heading(_) => None,
@@ -190,7 +230,11 @@ impl<'a> Edition<'a> {
             }
             Target::Picture(path) => Some(path.clone()),
             Target::Words => Some(format!("{}words.html", self.prefix)),
-            Target::Calculation(name) => Some(format!("#p-calc-{name}")),
+            Target::Calculation(name) => {
+                let anchor = super::calculators::anchor(self, on.owner, name)?;
+                let own = self.link(on.owner).href;
+                Some(if on.path == own { anchor } else { format!("{own}{anchor}") })
+            }
             Target::Specification(system, at) => {
                 let specification = self.knowledge.systems[*system].detail.specifications.get(*at)?;
                 Some(format!("{}#p-spec-{}", self.link(*system).href, specification.name.value))
@@ -238,7 +282,7 @@ impl<'a> Edition<'a> {
         if first == self.language { "" } else { first }
     }
 
-    fn site_context<'s>(&'s self, root: &'s str) -> SiteContext<'s> {
+    pub(super) fn site_context<'s>(&'s self, root: &'s str) -> SiteContext<'s> {
         SiteContext {
             name: &self.knowledge.shop.name,
             lang: self.language,

@@ -3,12 +3,15 @@
 //! In: linked knowledge, and a theme. Out: every file of the site, as path and bytes. Never: decides what is right,
 //! looks at the day, reads or writes a file.
 
+mod calculators;
 mod context;
 mod data;
 mod dates;
 mod edition;
 mod entry_page;
 mod evidence;
+mod flow_data;
+mod flow_page;
 mod handout;
 mod highlight;
 mod listings;
@@ -20,5 +23,5 @@ mod theme;
 mod vehicle_pages;
 mod work_pages;
 
-pub use site::{PageFault, PageFile, page_count, pages};
+pub use site::{Findings, PageFault, PageFile, page_count, pages};
 pub use theme::{Theme, ThemeFault};

@@ -5,7 +5,10 @@ use std::fmt;
 use super::edition::Edition;
 use super::search::{Index, search_files};
 use super::theme::{Theme, ThemeFault};
-use super::{data, entry_page, listings, vehicle_pages};
+use super::{calculators, data, entry_page, flow_data, flow_page, listings, vehicle_pages};
+use crate::calculation::Calculations;
+use crate::decision::Decisions;
+use crate::entry::Kind;
 use crate::knowledge::Knowledge;
 
 /// A file of the site.
@@ -46,11 +49,23 @@ impl From<ThemeFault> for PageFault {
     }
 }
 
+/// What the rooms before this one found out.
+#[derive(Clone, Copy)]
+pub struct Findings<'a> {
+    /// The entries.
+    pub knowledge: &'a Knowledge,
+    /// Their calculations.
+    pub calculations: &'a Calculations,
+    /// The flows of symptoms.
+    pub decisions: &'a Decisions,
+}
+
 /// Makes every page, data file and asset. `step` is called after each page.
 ///
 /// # Errors
 /// When the theme lacks a file, or a template fails.
-pub fn pages(knowledge: &Knowledge, theme: &Theme, step: &mut dyn FnMut()) -> Result<Vec<PageFile>, PageFault> {
+pub fn pages(found: Findings<'_>, theme: &Theme, step: &mut dyn FnMut()) -> Result<Vec<PageFile>, PageFault> {
+    let knowledge = found.knowledge;
     let mut files = assets(theme);
     let languages = published_languages(knowledge, theme);
     let regions = theme.json("regions.json")?;
@@ -58,13 +73,21 @@ pub fn pages(knowledge: &Knowledge, theme: &Theme, step: &mut dyn FnMut()) -> Re
         let words = theme.words(language)?;
         let mut templates = theme.templates()?;
         templates.global_context().insert("w", &words);
-        let edition = Edition::new(knowledge, &languages, language, &words, &templates);
+        let edition = Edition::new(found, &languages, language, &words, &templates);
         entry_page::entries(&edition, &mut files, step)?;
+        flow_page::flows(&edition, &mut files)?;
+        files.extend(flow_data::scripts(&edition));
         listings::listings(&edition, &regions, &mut files)?;
         vehicle_pages::vehicles(&edition, &mut files)?;
     }
+    files.extend(calculators::scripts(found));
+    files.extend(flow_data::data_files(found));
     files.extend(data::data_files(knowledge));
-    files.extend(search_files(knowledge, &Index::new(knowledge), &|_| false));
+    let has_flow = |id: &str| {
+        let symptom = knowledge.find(Kind::Symptom, id).and_then(|entry| knowledge.typed(entry));
+        symptom.and_then(|at| found.decisions.of(at)).is_some_and(|flow| !flow.variants.is_empty())
+    };
+    files.extend(search_files(knowledge, &Index::new(knowledge), &has_flow));
     files.sort_by(|a, b| a.path.cmp(&b.path));
     Ok(files)
 }

@@ -9,7 +9,7 @@ mod folder;
 mod overlay;
 mod picture;
 
-pub use folder::{Folder, SourceFault, TextFile, read_folder};
+pub use folder::{Folder, SourceFault, TextFile, folder_of, read_folder};
 pub use overlay::read_overlay;
 pub use picture::read_picture;
 

@@ -37,7 +37,7 @@ pub(crate) fn may(problem: &Problem, answers: &Answers, verdict: Verdict) -> boo
         && hazards.all(|it| given(answers, &it.ruled_out_by))
         && it.only_if.iter().all(|needed| given(answers, &needed.answers))
         && !given(answers, &it.not_if)
-        && listed.iter().any(|weight| weight >= other)
+        && listed.iter().any(|weight| weight * (1.0 + 1e-9) >= *other)
 }
 
 /// Whether a check may be asked after these answers.

@@ -125,7 +125,7 @@ fn other_leads(problem: &Problem, answers: &Answers) -> bool {
     };
     let weights: Vec<f64> = problem.candidates.iter().map(weight).collect();
     let (other, listed) = weights.split_last().unwrap();
-    listed.iter().all(|it| it < other)
+    listed.iter().all(|it| it * (1.0 + 1e-9) < *other)
 }
 
 /// What breaks at the end of one path, clause by clause.
