@@ -8,6 +8,7 @@ use super::theme::{Theme, ThemeFault};
 use super::{calculators, data, entry_page, flow_data, flow_page, listings, vehicle_pages};
 use crate::calculation::Calculations;
 use crate::decision::Decisions;
+use crate::entry::Kind;
 use crate::knowledge::Knowledge;
 
 /// A file of the site.
@@ -82,7 +83,11 @@ pub fn pages(found: Findings<'_>, theme: &Theme, step: &mut dyn FnMut()) -> Resu
     files.extend(calculators::scripts(found));
     files.extend(flow_data::data_files(found));
     files.extend(data::data_files(knowledge));
-    files.extend(search_files(knowledge, &Index::new(knowledge), &|_| false));
+    let has_flow = |id: &str| {
+        let symptom = knowledge.find(Kind::Symptom, id).and_then(|entry| knowledge.typed(entry));
+        symptom.and_then(|at| found.decisions.of(at)).is_some_and(|flow| !flow.variants.is_empty())
+    };
+    files.extend(search_files(knowledge, &Index::new(knowledge), &has_flow));
     files.sort_by(|a, b| a.path.cmp(&b.path));
     Ok(files)
 }
