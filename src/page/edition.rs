@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde_json::Value as Json;
 use tera::{Context, Tera};
 
+use super::addressed::{FEED, SEARCH_DESCRIPTION, has_feed};
 use super::context::{Alternate, AnsweredContext, CautionContext, KindContext, PageContext, RefContext, SiteContext};
 use super::dates::{DateText, date_text};
 use super::highlight::escaped;
@@ -16,8 +17,18 @@ use crate::entry::Kind;
 use crate::knowledge::fit::Region;
 use crate::knowledge::{Answer, AnswersOf, CustomerText, EntryRef, Knowledge, Target, Text};
 
+/// Where entries stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Form {
+    /// Each on a page of its own.
+    Pages,
+    /// All of them on one page, the booklet: links between entries stay on it.
+    Booklet,
+}
+
 /// One language's pages: the words, the way to them, and links to all entries, made once.
 pub(super) struct Edition<'a> {
+    form: Form,
     pub(super) knowledge: &'a Knowledge,
     pub(super) language: &'a str,
     /// Languages that the site has pages in; the first stands at the root.
@@ -37,11 +48,12 @@ impl<'a> Edition<'a> {
         language: &'a str,
         words: &'a BTreeMap<String, String>,
         templates: &'a Tera,
+        form: Form,
     ) -> Self {
         let is_first = languages.first().is_some_and(|first| first == language);
         let prefix = if is_first { String::new() } else { format!("{language}/") };
-        let mut edition =
-            Self { knowledge, language, languages, words, prefix, templates, refs: BTreeMap::new(), kinds: Vec::new() };
+        let (refs, kinds) = (BTreeMap::new(), Vec::new());
+        let mut edition = Self { form, knowledge, language, languages, words, prefix, templates, refs, kinds };
         for kind in Kind::ALL {
             let heads = knowledge.entries().filter(|entry| entry.kind == kind);
             let refs = heads.filter_map(|entry| edition.make_ref(entry)).collect();
@@ -53,11 +65,16 @@ impl<'a> Edition<'a> {
 
     fn make_ref(&self, entry: EntryRef) -> Option<RefContext> {
         let head = self.knowledge.head(entry)?;
+        let (href, number) = match self.form {
+            Form::Pages => (format!("{}{}/{}.html", self.prefix, head.kind.folder(), head.id), String::new()),
+            Form::Booklet => (format!("#{}-{}", head.kind.folder(), head.id), number(entry)),
+        };
         Some(RefContext {
             kind: head.kind.word(),
             id: head.id.clone(),
             title: head.title.value.clone(),
-            href: format!("{}{}/{}.html", self.prefix, head.kind.folder(), head.id),
+            number,
+            href,
             fits: self.fits(&head.region),
             boxes: self.boxes(&head.region),
             note: String::new(),
@@ -93,6 +110,7 @@ impl<'a> Edition<'a> {
             kind: entry.kind.word(),
             id: String::new(),
             title: String::new(),
+            number: String::new(),
             href: String::new(),
             fits: String::new(),
             boxes: String::new(),
@@ -172,8 +190,27 @@ impl<'a> Edition<'a> {
 
     /// The HTML of a text on the page at `path`.
     pub(super) fn html(&self, text: &Text, path: &str, anchor_prefix: &str, heading_shift: u8) -> String {
+        if self.form == Form::Booklet {
+            return self.booklet_html(text, path, anchor_prefix, heading_shift);
+        }
         let root = root_of(path);
         let address = |target: &Target| self.address(target);
+        let around =
+            Surroundings { root: &root, address: &address, calculation: &|_| None, heading_shift, anchor_prefix };
+        render(text, &around)
+    }
+
+    /// In the booklet the way to the root is the booklet's own, entries are two headings deeper, and every anchor
+    /// begins with the name of its entry.
+    fn booklet_html(&self, text: &Text, path: &str, anchor_prefix: &str, heading_shift: u8) -> String {
+        let root = root_of(&self.booklet_path());
+        let key = key_of(path.strip_prefix(&self.prefix).unwrap_or(path));
+        let address = |target: &Target| {
+            let address = self.address(target)?;
+            Some(address.strip_prefix("#p-").map_or(address.clone(), |own| format!("#{key}--p-{own}")))
+        };
+        let anchor_prefix = &format!("{key}--{anchor_prefix}");
+        let heading_shift = heading_shift + 2;
         let around =
             Surroundings { root: &root, address: &address, calculation: &|_| None, heading_shift, anchor_prefix };
         render(text, &around)
@@ -186,16 +223,27 @@ impl<'a> Edition<'a> {
             Target::Heading(_) => None,
             Target::Entry(entry, heading) => {
                 let href = self.link(*entry).href;
-                Some(heading.as_ref().map_or(href.clone(), |heading| format!("{href}#{heading}")))
+                Some(heading.as_ref().map_or(href.clone(), |heading| self.place_in(&href, heading)))
             }
             Target::Picture(path) => Some(path.clone()),
             Target::Words => Some(format!("{}words.html", self.prefix)),
             Target::Calculation(name) => Some(format!("#p-calc-{name}")),
             Target::Specification(system, at) => {
                 let specification = self.knowledge.systems[*system].detail.specifications.get(*at)?;
-                Some(format!("{}#p-spec-{}", self.link(*system).href, specification.name.value))
+                Some(self.place_in(&self.link(*system).href, &format!("p-spec-{}", specification.name.value)))
             }
         }
+    }
+
+    /// The address of an anchor in an entry.
+    fn place_in(&self, href: &str, anchor: &str) -> String {
+        let between = if self.form == Form::Pages { "#" } else { "--" };
+        format!("{href}{between}{anchor}")
+    }
+
+    /// Where the booklet stands, from the site's root.
+    pub(super) fn booklet_path(&self) -> String {
+        format!("{}booklet.html", self.prefix)
     }
 
     /// Renders one page. `path` is from the edition's own root.
@@ -205,12 +253,28 @@ impl<'a> Edition<'a> {
         mut page: PageContext,
         rest: Vec<(&'static str, tera::Value)>,
     ) -> Result<PageFile, PageFault> {
+        if self.form == Form::Booklet {
+            return self.booklet_part(page, rest);
+        }
         let own = page.path.clone();
         page.path = format!("{}{own}", self.prefix);
         if page.alternates.is_empty() {
             page.alternates = self.alternates(&own, &page.path);
         }
         self.render(template, page, rest)
+    }
+
+    /// An entry as a part of the booklet, whatever its page looks like.
+    fn booklet_part(
+        &self,
+        page: PageContext,
+        mut rest: Vec<(&'static str, tera::Value)>,
+    ) -> Result<PageFile, PageFault> {
+        rest.push(("key", value(&key_of(&page.path))));
+        let own = page.path;
+        let page = PageContext { path: self.booklet_path(), ..page };
+        let part = self.render("booklet-entry.html", page, rest)?;
+        Ok(PageFile { path: own, ..part })
     }
 
     /// Renders a page whose path and alternates are already those of the whole site.
@@ -246,15 +310,27 @@ impl<'a> Edition<'a> {
             root,
             local_rules: &self.knowledge.shop.local_rules,
             text_lang: self.text_language(),
-            search: false,
+            search: self.has_search(),
+            feed_href: if has_feed(self) { FEED } else { "" },
+            search_href: if self.has_search() && self.knowledge.shop.address.is_some() {
+                SEARCH_DESCRIPTION
+            } else {
+                ""
+            },
             home_href: format!("{}index.html", self.prefix),
             vehicles_href: format!("{}vehicles/index.html", self.prefix),
             symptoms_href: format!("{}symptoms/index.html", self.prefix),
             words_href: format!("{}words.html", self.prefix),
             changes_href: format!("{}changes.html", self.prefix),
             review_href: format!("{}review.html", self.prefix),
+            booklet_href: self.booklet_path(),
             kinds: self.kinds.clone(),
         }
+    }
+
+    /// Whether the site can be searched.
+    pub(super) fn has_search(&self) -> bool {
+        false
     }
 
     fn alternates(&self, own: &str, path: &str) -> Vec<Alternate> {
@@ -283,6 +359,17 @@ pub(super) fn root_of(path: &str) -> String {
 /// A value for a template.
 pub(super) fn value<T: serde::Serialize>(value: &T) -> tera::Value {
     tera::Value::from_serializable(value)
+}
+
+/// The name of an entry in the booklet, by the path of its page: `symptoms-hum`.
+pub(super) fn key_of(path: &str) -> String {
+    path.trim_end_matches(".html").replace('/', "-")
+}
+
+/// The number of an entry in the booklet: that of its kind and its own, such as `2.14`.
+fn number(entry: EntryRef) -> String {
+    let kind = Kind::ALL.iter().position(|kind| *kind == entry.kind).unwrap_or_default();
+    format!("{}.{}", kind + 1, entry.position() + 1)
 }
 
 /// JSON that may stand in a script file.

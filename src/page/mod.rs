@@ -3,6 +3,8 @@
 //! In: linked knowledge, and a theme. Out: every file of the site, as path and bytes. Never: decides what is right,
 //! looks at the day, reads or writes a file.
 
+mod addressed;
+mod booklet;
 mod context;
 mod data;
 mod dates;
@@ -14,6 +16,7 @@ mod highlight;
 mod listings;
 mod markdown;
 mod numbers;
+mod qr;
 mod site;
 mod theme;
 mod vehicle_pages;

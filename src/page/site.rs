@@ -2,9 +2,9 @@
 
 use std::fmt;
 
-use super::edition::Edition;
+use super::edition::{Edition, Form};
 use super::theme::{Theme, ThemeFault};
-use super::{data, entry_page, listings, vehicle_pages};
+use super::{addressed, booklet, data, entry_page, handout, listings, vehicle_pages};
 use crate::knowledge::Knowledge;
 
 /// A file of the site.
@@ -57,11 +57,19 @@ pub fn pages(knowledge: &Knowledge, theme: &Theme, step: &mut dyn FnMut()) -> Re
         let words = theme.words(language)?;
         let mut templates = theme.templates()?;
         templates.global_context().insert("w", &words);
-        let edition = Edition::new(knowledge, &languages, language, &words, &templates);
+        let edition = |form| Edition::new(knowledge, &languages, language, &words, &templates, form);
+        let booklet = edition(Form::Booklet);
+        let edition = edition(Form::Pages);
         entry_page::entries(&edition, &mut files, step)?;
+        handout::handouts(&edition, &mut files)?;
+        files.push(booklet::booklet(&edition, &booklet)?);
         listings::listings(&edition, &regions, &mut files)?;
         vehicle_pages::vehicles(&edition, &mut files)?;
+        if edition.prefix.is_empty() {
+            addressed::feed_and_search(&edition, edition.has_search(), &mut files);
+        }
     }
+    addressed::site_map(knowledge, &mut files);
     files.extend(data::data_files(knowledge));
     files.sort_by(|a, b| a.path.cmp(&b.path));
     Ok(files)
