@@ -11,6 +11,7 @@
 //! `command` stands outside: it walks through the rooms in order. Only [`source`] reads the file system and
 //! only `output` writes it. Every room returns its value and its marks.
 
+pub mod calculation;
 pub mod command;
 pub mod decision;
 pub mod diagnostic;

@@ -6,6 +6,8 @@ use jiff::civil::Date;
 
 use super::arguments::{Proof, Report};
 use super::run::{Status, Terminal};
+use crate::calculation::{Calculations, calculate};
+use crate::decision::{Decisions, decide};
 use crate::diagnostic::report::{Form, ReportFile};
 use crate::diagnostic::{self, Mark, Severity, catalogue};
 use crate::entry::read_entries;
@@ -16,6 +18,10 @@ use crate::source::{Folder, read_folder};
 pub(super) struct Proofed {
     pub(super) folder: Folder,
     pub(super) knowledge: Knowledge,
+    /// What the calculations come to.
+    pub(super) calculations: Calculations,
+    /// The flow of every symptom.
+    pub(super) decisions: Decisions,
     /// Marks in file and line order.
     pub(super) marks: Vec<Mark>,
 }
@@ -25,10 +31,12 @@ pub(super) fn proofread(kb: &Path, today: Option<Date>) -> Result<Proofed, Strin
     let (folder, mut marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
     let (entries, of_entries) = read_entries(&folder);
     let (knowledge, of_links) = link(&entries, &folder, today);
-    marks.extend(of_entries);
-    marks.extend(of_links);
+    let (calculations, of_calculations) = calculate(&knowledge);
+    let (decisions, of_flows) = decide(&knowledge);
+    let later = [of_entries, of_links, of_calculations, of_flows];
+    marks.extend(later.into_iter().flatten());
     marks.sort_by_key(|mark| (mark.span, mark.id));
-    Ok(Proofed { folder, knowledge, marks })
+    Ok(Proofed { folder, knowledge, calculations, decisions, marks })
 }
 
 /// The command.

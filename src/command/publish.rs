@@ -9,7 +9,7 @@ use super::progress::Progress;
 use super::proof::{Proofed, proofread, report, today, verdict};
 use super::run::{Status, Terminal};
 use crate::output::{Notice, Published, Site, SiteFile};
-use crate::page::{PageFile, Theme, page_count, pages};
+use crate::page::{Findings, PageFile, Theme, page_count, pages};
 use crate::source::{read_overlay, read_picture};
 use crate::{output, page};
 
@@ -54,7 +54,9 @@ fn write(
 ) -> Result<Published, String> {
     let total = page_count(&proofed.knowledge, theme);
     let mut progress = Progress::new(terminal.progress, "pages", total);
-    let made = pages(&proofed.knowledge, theme, &mut || progress.step());
+    let found =
+        Findings { knowledge: &proofed.knowledge, calculations: &proofed.calculations, decisions: &proofed.decisions };
+    let made = pages(found, theme, &mut || progress.step());
     let mut files = made.map_err(|fault: page::PageFault| fault.to_string())?;
     for path in &proofed.knowledge.pictures {
         files.push(PageFile { path: path.clone(), bytes: read_picture(&publish.proof.kb, path)? });

@@ -1,46 +1,5 @@
 //! From the words and numbers that writers give to rows that add up to 1.
 
-/// What the words of likelihood mean, as chances in [0, 1].
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Likelihoods {
-    /// "always".
-    pub always: f64,
-    /// "usually".
-    pub usually: f64,
-    /// "often".
-    pub often: f64,
-    /// "sometimes".
-    pub sometimes: f64,
-    /// "rarely".
-    pub rarely: f64,
-    /// "never".
-    pub never: f64,
-}
-
-impl Default for Likelihoods {
-    fn default() -> Self {
-        Self { always: 0.98, usually: 0.80, often: 0.65, sometimes: 0.30, rarely: 0.10, never: 0.02 }
-    }
-}
-
-impl Likelihoods {
-    /// The words, most likely first.
-    pub const WORDS: [&'static str; 6] = ["always", "usually", "often", "sometimes", "rarely", "never"];
-
-    /// What a word means.
-    pub fn of(&self, word: &str) -> Option<f64> {
-        match word {
-            "always" => Some(self.always),
-            "usually" => Some(self.usually),
-            "often" => Some(self.often),
-            "sometimes" => Some(self.sometimes),
-            "rarely" => Some(self.rarely),
-            "never" => Some(self.never),
-            _ => None,
-        }
-    }
-}
-
 /// The least that an answer left out of a row counts, before scaling: what nobody wrote down may still happen.
 const LEAST_UNLISTED: f64 = 0.01;
 

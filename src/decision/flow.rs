@@ -161,17 +161,26 @@ pub const LEAST_LEAD: f64 = 0.02;
 
 /// Conditions to look at first, most probable first; equal ones by id.
 pub fn leads(problem: &Problem, answers: &Answers) -> Vec<usize> {
-    let chances = problem.chances(answers);
-    let is_condition = |at: &usize| matches!(problem.candidates.get(*at).map(|it| it.cause), Some(Cause::Condition(_)));
-    let chance = |at: usize| chances.get(at).copied().unwrap_or(0.0);
-    let mut conditions: Vec<usize> = (0..problem.candidates.len()).filter(is_condition).collect();
-    conditions.sort_by(|a, b| chance(*b).total_cmp(&chance(*a)).then(a.cmp(b)));
+    let conditions = likely_conditions(problem, &problem.chances(answers));
     let leads = conditions.iter().enumerate();
-    let leads = leads.filter(|(rank, at)| *rank == 0 || chance(**at) >= LEAST_LEAD || alarmed(problem, **at, answers));
-    leads.map(|(_, at)| *at).collect()
+    let leads =
+        leads.filter(|(rank, (at, chance))| *rank == 0 || *chance >= LEAST_LEAD || alarmed(problem, *at, answers));
+    leads.map(|(_, (at, _))| *at).collect()
 }
 
-fn alarmed(problem: &Problem, candidate: usize, answers: &Answers) -> bool {
+/// All conditions with their chances, most probable first; equal ones by id.
+pub(super) fn likely_conditions(problem: &Problem, chances: &[f64]) -> Vec<(usize, f64)> {
+    let is_condition = |at: &usize| matches!(problem.candidates.get(*at).map(|it| it.cause), Some(Cause::Condition(_)));
+    let chance = |at: usize| chances.get(at).copied().unwrap_or(0.0);
+    let id = |at: usize| problem.candidates.get(at).map(|it| it.id.as_str());
+    let conditions = (0..problem.candidates.len()).filter(is_condition);
+    let mut conditions: Vec<(usize, f64)> = conditions.map(|at| (at, chance(at))).collect();
+    conditions.sort_by(|a, b| b.1.total_cmp(&a.1).then(id(a.0).cmp(&id(b.0))));
+    conditions
+}
+
+/// Whether one of the answers is an alarm of a condition with a hazard.
+pub(super) fn alarmed(problem: &Problem, candidate: usize, answers: &Answers) -> bool {
     let Some(candidate) = problem.candidates.get(candidate) else { return false };
     let hazard = candidate.cause.hazard() != Hazard::None;
     hazard && candidate.alarm.iter().any(|given| answers.get(given.check) == Some(given.answer))

@@ -35,6 +35,17 @@ pub struct Standing {
 }
 
 impl Standing {
+    /// What is shown for certain if either may have happened: least reassured, most alarmed.
+    #[must_use]
+    pub fn or_worse(self, other: Self) -> Self {
+        Self {
+            ruled_out: self.ruled_out & other.ruled_out,
+            met: self.met & other.met,
+            barred: self.barred | other.barred,
+            floor: self.floor.max(other.floor),
+        }
+    }
+
     /// What both have shown together.
     #[must_use]
     pub fn and(self, more: Self) -> Self {
@@ -187,6 +198,16 @@ impl Gates {
     /// Whether an answer spoke against a characteristic (`not_if`).
     pub fn is_barred(&self, standing: Standing, candidate: usize) -> bool {
         self.needs.iter().any(|need| need.candidate == candidate && standing.barred & need.barred != 0)
+    }
+
+    /// The bit that says a requirement of a characteristic was met.
+    pub fn requirement_bit(&self, candidate: usize, requirement: usize) -> u128 {
+        self.requirement_of.iter().position(|it| *it == (candidate, requirement)).map_or(0, bit)
+    }
+
+    /// The bit that says an answer spoke against a characteristic.
+    pub fn barred_bit(&self, candidate: usize) -> u128 {
+        self.needs.iter().find(|need| need.candidate == candidate).map_or(0, |need| need.barred)
     }
 
     /// The bit that says a hazard candidate was ruled out.

@@ -5,23 +5,45 @@
 //! steps; marks for flows that break a gate, have a hole or cannot be followed. Never: reads or writes a file,
 //! words a mark, makes HTML.
 
+mod bands;
+mod bay_plan;
+mod data;
+mod decide;
 mod evidence;
+mod explain;
+mod faults;
 mod flow;
 mod gates;
 mod model;
 mod policy;
 mod problem;
+mod proof;
+mod shop;
 mod table;
+mod told;
 mod unfold;
+mod walk;
+mod written;
 
-pub use evidence::{Likelihoods, decibans, row};
+pub use bands::{Band, Decimal, End, check_bands, parse_band};
+pub use bay_plan::{BayPlan, BayStep, bay_plan};
+pub use data::{ask_data, candidate_key, flow_data, script_data};
+pub use decide::{Decisions, StepFacts, SymptomFlow, Variant, decide};
+pub use evidence::{decibans, row};
+pub use explain::{Change, Weighing, Why, balance, changes, first_ways, misfits, settled, why};
 pub use flow::{Act, Arrival, Expected, Flow, LEAST_LEAD, Step, WrittenFlow, WrittenStep, evaluate, leads};
 pub use gates::{Floor, Gates, Standing};
 pub use model::{Model, Stop, Verdict, loss, other_leads};
-pub use policy::{Compiled, Ground, Method, compile, compile_by, least_cost, method, moves_after, optimum, placed};
+pub use policy::{
+    Compiled, Ground, Method, compile, compile_by, least_cost, method, moves_after, optimum, placed, states_to_spare,
+};
 pub use problem::{
     Answers, BayCheck, Candidate, Cause, Check, Confirm, Draft, DraftCandidate, Given, Hazard, NOT_SURE, Place,
     Problem, Requirement, Stakes,
 };
+pub use proof::{never_ruled_out, prove, prove_problem};
 pub use table::Moves;
-pub use unfold::Unfolded;
+pub use told::{Told, question, told, why_words};
+pub use unfold::{Node, Unfolded};
+pub use walk::{OpenGate, Outcome, Walk, open_gates, ranking, verdict_after, walk};
+pub use written::read_written;

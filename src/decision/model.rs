@@ -80,26 +80,23 @@ pub struct Model<'a> {
     pub gates: Gates,
     /// By check, by answer: the likelihood under each candidate.
     columns: Vec<Vec<Vec<f64>>>,
-    do_not_drive: Vec<f64>,
-    book_in: Vec<f64>,
-    explain: Vec<f64>,
+    /// Where the classes of candidates end: characteristics, then conditions by hazard; then comes `other`.
+    ends: [usize; 4],
 }
 
 impl<'a> Model<'a> {
     /// Lays a problem out for arithmetic.
     pub fn new(problem: &'a Problem) -> Self {
-        let losses = |verdict: Verdict| {
-            let of = |(at, it): (usize, &super::problem::Candidate)| loss(&problem.stakes, verdict, at, it.cause);
-            problem.candidates.iter().enumerate().map(of).collect::<Vec<f64>>()
+        let class_of = |cause: Cause| match cause {
+            Cause::Characteristic => 0,
+            Cause::Condition(Hazard::None) => 1,
+            Cause::Condition(Hazard::DriveWithCare) => 2,
+            Cause::Condition(Hazard::DoNotDrive) => 3,
+            Cause::Other => 4,
         };
-        Self {
-            problem,
-            gates: Gates::of(problem),
-            columns: columns(problem),
-            do_not_drive: losses(Verdict::DoNotDrive),
-            book_in: losses(Verdict::BookIn),
-            explain: losses(Verdict::Explain(usize::MAX)),
-        }
+        let end = |class: usize| problem.candidates.iter().take_while(|it| class_of(it.cause) <= class).count();
+        let ends = [end(0), end(1), end(2), end(3)];
+        Self { problem, gates: Gates::of(problem), columns: columns(problem), ends }
     }
 
     /// Likelihood of an answer under each candidate; none for "not sure", which counts for nothing.
@@ -109,21 +106,37 @@ impl<'a> Model<'a> {
 
     /// The best verdict that the gates and alarms leave open, safer ones first where they cost the same.
     pub fn stop(&self, weights: &[f64], standing: Standing) -> Stop {
-        let total: f64 = weights.iter().sum();
-        let mut best = Stop { verdict: Verdict::DoNotDrive, loss: dot(weights, &self.do_not_drive), total };
+        let (classes, stakes) = (self.by_class(weights), &self.problem.stakes);
+        let Classes { normal, fault, care, stop } = classes;
+        let total = normal + fault + care + stop;
+        let recovery = stakes.needless_recovery * (total - stop).max(0.0) + stakes.needless_visit * normal;
+        let mut best = Stop { verdict: Verdict::DoNotDrive, loss: recovery, total };
         if standing.floor == Floor::DoNotDrive {
             return best;
         }
-        better(&mut best, Verdict::BookIn, dot(weights, &self.book_in));
+        better(&mut best, Verdict::BookIn, stakes.needless_visit * normal + stakes.drove_in * stop);
         if standing.floor == Floor::Open && self.gates.all_ruled_out(standing) && !other_leads(weights) {
-            let all = dot(weights, &self.explain);
-            let wrong = self.problem.stakes.wrong_explanation;
+            let missed = stakes.missed_fault * fault + stakes.missed_care * care + stakes.missed_stop * stop;
             for candidate in self.gates.explainable(standing) {
                 let own = weights.get(candidate).copied().unwrap_or(0.0);
-                better(&mut best, Verdict::Explain(candidate), (all - wrong * own).max(0.0));
+                let wrong = stakes.wrong_explanation * (normal - own).max(0.0);
+                better(&mut best, Verdict::Explain(candidate), missed + wrong);
             }
         }
         best
+    }
+
+    fn by_class(&self, weights: &[f64]) -> Classes {
+        let [normal, fault, care, stop] = self.ends;
+        let sum = |from: usize, to: usize| weights.get(from..to).map_or(0.0, |part| part.iter().sum());
+        let other = weights.get(stop..).map_or(0.0, |part| part.iter().sum::<f64>());
+        let fault = (normal, fault);
+        Classes {
+            normal: sum(0, normal),
+            fault: sum(fault.0, fault.1) + other,
+            care: sum(fault.1, care),
+            stop: sum(care, stop),
+        }
     }
 
     /// The verdict if nothing more than these answers is known.
@@ -163,12 +176,19 @@ fn better(best: &mut Stop, verdict: Verdict, loss: f64) {
     }
 }
 
+/// By what share `other` must outweigh a listed candidate: a tie is no lead, whatever the last bits say.
+const CLEAR_LEAD: f64 = 1.0 + 1e-9;
+
 /// Whether `other`, the last candidate, outweighs every one that is listed.
 pub fn other_leads(weights: &[f64]) -> bool {
     let Some((other, listed)) = weights.split_last() else { return false };
-    listed.iter().all(|weight| weight < other)
+    listed.iter().all(|weight| weight * CLEAR_LEAD < *other)
 }
 
-fn dot(weights: &[f64], losses: &[f64]) -> f64 {
-    weights.iter().zip(losses).map(|(weight, loss)| weight * loss).sum()
+/// Weights added up by what a verdict costs under them.
+struct Classes {
+    normal: f64,
+    fault: f64,
+    care: f64,
+    stop: f64,
 }

@@ -1,11 +1,11 @@
 //! From a problem to its flow: exactly where that is feasible, else by looking ahead three checks.
 
-use super::flow::{Act, Flow, Step, leads};
+use super::flow::{Act, Flow, LEAST_LEAD, Step, alarmed, evaluate, leads, likely_conditions};
 use super::gates::Standing;
 use super::model::{Model, Verdict};
 use super::problem::{Answers, Problem};
 use super::table::{Moves, Start, Steps, Table, count_states};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 /// How a flow was found.
@@ -31,6 +31,10 @@ impl Method {
 const MOST_STATES: f64 = 4e6;
 /// Most answer states for which the optimum without the limit on questions is worked out.
 const MOST_STATES_UNLIMITED: f64 = 2e7;
+/// Most answer states for the optima of all flows of a shop together.
+const MOST_STATES_TOGETHER: f64 = 6e7;
+/// Answer states that can always be spared: 10 checks of two answers have 4 to the power of 10.
+const FEWEST_STATES: f64 = 1.1e6;
 /// How far the look-ahead sees.
 const LOOK_AHEAD: usize = 3;
 /// Most checks that one problem can ask; later ones, by id, are left out.
@@ -69,7 +73,8 @@ pub fn compile_by(model: &Model<'_>, method: Method) -> Compiled {
     let mut growth = Growth { model, method, limit, steps: Vec::new(), known: BTreeMap::new() };
     let start = growth.grow(&Answers::default(), &growth.sight(&Answers::default(), limit));
     let (steps, grounds) = in_order(growth.steps, start);
-    Compiled { flow: Flow { start: Some(0), steps }, method, grounds }
+    let flow = with_leads(model, Flow { start: Some(0), steps });
+    Compiled { flow, method, grounds }
 }
 
 /// The method that a problem is small enough for.
@@ -79,10 +84,16 @@ pub fn method(model: &Model<'_>) -> Method {
     if count_states(&radix, limit) <= MOST_STATES { Method::Exact } else { Method::LookAhead }
 }
 
-/// The least expected minutes and loss together without a limit on questions, if the problem is small enough.
-pub fn optimum(model: &Model<'_>) -> Option<f64> {
+/// The least expected minutes and loss together without a limit on questions, if there are at most so many states.
+pub fn optimum(model: &Model<'_>, most_states: f64) -> Option<f64> {
     let radix = radix(model);
-    (count_states(&radix, radix.len()) <= MOST_STATES_UNLIMITED).then(|| least_cost(model, radix.len()))
+    (count_states(&radix, radix.len()) <= most_states).then(|| least_cost(model, radix.len()))
+}
+
+/// Most answer states for each of so many flows. Few flows can afford that of 12 checks of two answers; many must
+/// do with that of 10 such checks, so that the time for all of them stays within seconds.
+pub fn states_to_spare(flows: usize) -> f64 {
+    (MOST_STATES_TOGETHER / flows.max(1) as f64).clamp(FEWEST_STATES, MOST_STATES_UNLIMITED)
 }
 
 /// The least expected minutes and loss together with at most `questions` on a path.
@@ -160,7 +171,7 @@ struct Growth<'m> {
     method: Method,
     limit: usize,
     steps: Vec<(Act, Ground)>,
-    known: BTreeMap<(Act, Vec<u64>), usize>,
+    known: BTreeMap<Act, usize>,
 }
 
 impl<'m> Growth<'m> {
@@ -179,7 +190,7 @@ impl<'m> Growth<'m> {
         let sight = farther.as_ref().unwrap_or(sight);
         let moves = sight.table.moves(&sight.steps);
         let act = match moves.best() {
-            None => Act::Stop { verdict: moves.stop.verdict, leads: self.leads(moves.stop.verdict, answers) },
+            None => Act::Stop { verdict: moves.stop.verdict, leads: self.first_leads(moves.stop.verdict, answers) },
             Some((check, _)) => {
                 let every = 0..answers_of(self.model, check);
                 let next = every.map(|it| Some(self.grow(&answers.with(check, it), &sight.after(check, it)))).collect();
@@ -189,27 +200,44 @@ impl<'m> Growth<'m> {
         self.share(act, Ground { answers: answers.clone(), moves })
     }
 
-    fn leads(&self, verdict: Verdict, answers: &Answers) -> Vec<usize> {
-        if matches!(verdict, Verdict::Explain(_)) { Vec::new() } else { leads(self.model.problem, answers) }
+    /// What tells verdicts apart: the condition to look at first, and those of which an alarm was given. The other
+    /// leads follow from how the step is arrived at; if they told verdicts apart too, hardly two would be the same,
+    /// and a flow would have several times the steps.
+    fn first_leads(&self, verdict: Verdict, answers: &Answers) -> Vec<usize> {
+        if matches!(verdict, Verdict::Explain(_)) {
+            return Vec::new();
+        }
+        let problem = self.model.problem;
+        let leads = leads(problem, answers);
+        let alarmed = leads.iter().skip(1).copied().filter(|lead| alarmed(problem, *lead, answers));
+        leads.iter().take(1).copied().chain(alarmed.collect::<BTreeSet<_>>()).collect()
     }
 
-    /// The step that does the same with the same chances, or a new one.
+    /// The step that does the same, or a new one.
     fn share(&mut self, act: Act, ground: Ground) -> usize {
-        let chances = match act {
-            Act::Stop { .. } => rounded(&self.model.problem.chances(&ground.answers)),
-            Act::Ask { .. } | Act::Broken => Vec::new(),
-        };
         let steps = &mut self.steps;
-        *self.known.entry((act.clone(), chances)).or_insert_with(|| {
+        *self.known.entry(act.clone()).or_insert_with(|| {
             steps.push((act, ground));
             steps.len() - 1
         })
     }
 }
 
-/// Chances as data files show them, so that steps which look the same are the same.
-fn rounded(chances: &[f64]) -> Vec<u64> {
-    chances.iter().map(|chance| (chance * 1e6).round() as u64).collect()
+/// Adds to the first leads of each verdict the other conditions that are likely enough where it is given.
+fn with_leads(model: &Model<'_>, mut flow: Flow) -> Flow {
+    let (_, arrivals) = evaluate(model, &flow);
+    for (step, arrival) in flow.steps.iter_mut().zip(arrivals) {
+        if let Act::Stop { verdict: Verdict::BookIn | Verdict::DoNotDrive, leads } = &mut step.act {
+            let likely = likely_conditions(model.problem, &arrival.chances);
+            let first = leads.first().copied();
+            let alarmed: BTreeSet<usize> = leads.iter().skip(1).copied().collect();
+            let others = likely
+                .into_iter()
+                .filter(|(at, chance)| Some(*at) != first && (*chance >= LEAST_LEAD || alarmed.contains(at)));
+            *leads = first.into_iter().chain(others.map(|(at, _)| at)).collect();
+        }
+    }
+    flow
 }
 
 /// Numbers the steps breadth-first from the start, which becomes 0.

@@ -2,18 +2,8 @@
 
 use super::evidence;
 use crate::diagnostic::Span;
+pub use crate::entry::{Hazard, Place, Stakes};
 use std::collections::BTreeMap;
-
-/// How dangerous a condition is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Hazard {
-    /// The vehicle may be driven as it is.
-    None,
-    /// It may be driven, with care.
-    DriveWithCare,
-    /// It must not be driven.
-    DoNotDrive,
-}
 
 /// What kind of cause a candidate is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -43,19 +33,6 @@ impl Cause {
             Self::Other => "other",
         }
     }
-}
-
-/// Where a check is made.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Place {
-    /// A question at the counter.
-    Counter,
-    /// A look around the standing vehicle.
-    WalkRound,
-    /// A drive.
-    RoadTest,
-    /// In the workshop; never part of a flow.
-    Bay,
 }
 
 /// One answer to one check, by their positions in the problem.
@@ -99,6 +76,8 @@ pub struct Candidate {
     pub not_if: Vec<Given>,
     /// Bay checks that settle it.
     pub confirm: Vec<Confirm>,
+    /// What it says of gates has a mark already, so that nothing is concluded from what is missing there.
+    pub unclear: bool,
     /// Where it says that it accounts for the symptom.
     pub span: Span,
 }
@@ -161,39 +140,6 @@ pub struct BayCheck {
     pub minutes: f64,
 }
 
-/// What a wrong verdict costs, in minutes.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stakes {
-    /// Booked in although nothing is wrong.
-    pub needless_visit: f64,
-    /// Another characteristic explained than the true one.
-    pub wrong_explanation: f64,
-    /// A condition without hazard explained away.
-    pub missed_fault: f64,
-    /// A drive-with-care condition explained away.
-    pub missed_care: f64,
-    /// A do-not-drive condition explained away.
-    pub missed_stop: f64,
-    /// Told to book in, should not have driven.
-    pub drove_in: f64,
-    /// Told not to drive, could have.
-    pub needless_recovery: f64,
-}
-
-impl Default for Stakes {
-    fn default() -> Self {
-        Self {
-            needless_visit: 60.0,
-            wrong_explanation: 20.0,
-            missed_fault: 240.0,
-            missed_care: 2000.0,
-            missed_stop: 20000.0,
-            drove_in: 2000.0,
-            needless_recovery: 180.0,
-        }
-    }
-}
-
 /// The whole question that one flow answers.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Problem {
@@ -201,7 +147,7 @@ pub struct Problem {
     pub symptom: String,
     /// Where the symptom is written.
     pub span: Span,
-    /// Characteristics, then conditions, each by id, then `other`.
+    /// Characteristics, then conditions, the least dangerous first, each by id; then `other`.
     pub candidates: Vec<Candidate>,
     /// By id.
     pub checks: Vec<Check>,
@@ -238,7 +184,7 @@ impl Problem {
     /// Unnormalised weights after answers, multiplied in the order of the checks so that the order of asking
     /// never shows in the last bit. "Not sure" and absent answers count as nothing.
     pub fn weights(&self, answers: &Answers) -> Vec<f64> {
-        self.candidates.iter().map(|candidate| candidate.weight * likelihood(candidate, answers)).collect()
+        self.candidates.iter().map(|candidate| weight(candidate, answers)).collect()
     }
 
     /// Chances after answers; they add up to 1. Answers that contradict every candidate leave only `other`.
@@ -251,9 +197,9 @@ impl Problem {
     }
 }
 
-fn likelihood(candidate: &Candidate, answers: &Answers) -> f64 {
+fn weight(candidate: &Candidate, answers: &Answers) -> f64 {
     let of = |(check, answer): (usize, usize)| candidate.rows.get(check)?.get(answer).copied();
-    answers.given().filter_map(of).product()
+    answers.given().filter_map(of).fold(candidate.weight, |weight, chance| weight * chance)
 }
 
 /// Answers given so far, one at most for each check.
@@ -324,6 +270,8 @@ pub struct DraftCandidate {
     pub not_if: Vec<(String, String)>,
     /// Bay check and answer, each.
     pub confirm: Vec<(String, String)>,
+    /// What it says of gates has a mark already.
+    pub unclear: bool,
     /// Where it says that it accounts for the symptom.
     pub span: Span,
 }
@@ -358,7 +306,7 @@ impl Draft {
         self.checks.retain(|check| check.place != Place::Bay);
         self.checks.sort_by(|a, b| a.id.cmp(&b.id));
         self.bay_checks.sort_by(|a, b| a.id.cmp(&b.id));
-        self.candidates.sort_by(|a, b| (a.cause.kind(), &a.id).cmp(&(b.cause.kind(), &b.id)));
+        self.candidates.sort_by(|a, b| (a.cause, &a.id).cmp(&(b.cause, &b.id)));
         let mut candidates: Vec<Candidate> = self.candidates.iter().map(|it| self.candidate(it)).collect();
         candidates.push(self.other_candidate());
         Problem {
@@ -384,6 +332,7 @@ impl Draft {
             only_if: written.only_if.iter().map(|(check, answers)| self.requirement(check, answers)).collect(),
             not_if: self.givens(&written.not_if),
             confirm: written.confirm.iter().filter_map(|(check, answer)| self.confirm(check, answer)).collect(),
+            unclear: written.unclear,
             span: written.span,
         }
     }
@@ -401,6 +350,7 @@ impl Draft {
             only_if: Vec::new(),
             not_if: Vec::new(),
             confirm: Vec::new(),
+            unclear: false,
             span: self.span,
         }
     }

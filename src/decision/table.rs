@@ -41,6 +41,8 @@ pub(super) struct Table<'m> {
     /// By number of checks asked, each ascending by mask.
     blocks: Vec<Vec<Block>>,
     values: Vec<f64>,
+    /// Weight of every open state.
+    totals: Vec<f64>,
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -85,6 +87,8 @@ impl Moves {
     }
 }
 
+/// Values before they are known. A state that was looked at and left open holds its stopping loss with the sign
+/// turned until the way back.
 const UNREACHED: f64 = f64::NAN;
 const REACHED: f64 = f64::INFINITY;
 
@@ -103,34 +107,36 @@ pub(super) fn count_states(radix: &[usize], depth: usize) -> f64 {
 
 impl<'m> Table<'m> {
     /// Works out the least expected cost from `start` with at most `depth` more questions.
-    pub fn solve(model: &'m Model<'m>, start: Start, depth: usize) -> Self {
+    pub(super) fn solve(model: &'m Model<'m>, start: Start, depth: usize) -> Self {
         let depth = depth.min(start.open.len());
         let answers = |check: &usize| model.problem.checks.get(*check).map_or(1, |it| it.answers.len() + 1);
         let radix: Vec<usize> = start.open.iter().map(answers).collect();
         let (blocks, states) = blocks(&radix, depth);
-        let mut table = Self { model, start, depth, radix, blocks, values: vec![UNREACHED; states] };
+        let (values, totals) = (vec![UNREACHED; states], vec![0.0; states]);
+        let mut table = Self { model, start, depth, radix, blocks, values, totals };
         table.reach();
         table.fill();
+        table.totals = Vec::new();
         table
     }
 
     /// The least expected cost from the start, minutes times weight.
-    pub fn value(&self) -> f64 {
+    pub(super) fn value(&self) -> f64 {
         self.values.first().copied().unwrap_or(0.0)
     }
 
     /// Questions that the table still sees after `steps`.
-    pub fn questions_left(&self, steps: &Steps) -> usize {
+    pub(super) fn questions_left(&self, steps: &Steps) -> usize {
         self.depth.saturating_sub(steps.len())
     }
 
     /// What can be done after `steps`, which must be reachable by the table's own policy.
-    pub fn moves(&self, steps: &Steps) -> Moves {
+    pub(super) fn moves(&self, steps: &Steps) -> Moves {
         let mask = steps.iter().fold(0, |mask, (at, _)| mask | 1 << at);
-        let mut cursor = Cursor::new(self, mask);
+        let mut cursor = Cursor::at(self, mask, steps.iter().map(|(_, answer)| *answer));
         let digits = steps.iter().map(|(at, answer)| (self.radix_at(*at), *answer));
         let index = digits.fold(0, |index, (radix, answer)| index * radix + answer);
-        let (weights, standing) = cursor.seek(index);
+        let (weights, standing) = cursor.look();
         let stop = self.model.stop(weights, standing);
         let questions = self.questions(mask, steps.len());
         let allowed = questions.iter().filter(|it| !it.drives || self.model.gates.may_road_test(standing));
@@ -157,10 +163,13 @@ impl<'m> Table<'m> {
     fn reach_block(&mut self, block: Block, questions: &[Question]) {
         let (model, mut cursor) = (self.model, Cursor::new(self, block.mask));
         for index in 0..block.states {
+            if index > 0 {
+                cursor.advance();
+            }
             if self.get(block.offset + index).is_nan() {
                 continue;
             }
-            let (weights, standing) = cursor.seek(index);
+            let (weights, standing) = cursor.look();
             let stop = model.stop(weights, standing);
             let may_drive = model.gates.may_road_test(standing);
             let allowed = || questions.iter().filter(|it| !it.drives || may_drive);
@@ -168,6 +177,8 @@ impl<'m> Table<'m> {
             if stop.loss <= cheapest * stop.total {
                 self.set(block.offset + index, stop.loss);
             } else {
+                self.set(block.offset + index, -stop.loss);
+                self.totals.get_mut(block.offset + index).into_iter().for_each(|slot| *slot = stop.total);
                 allowed().flat_map(|it| it.after(index)).for_each(|after| self.set(after, REACHED));
             }
         }
@@ -184,21 +195,22 @@ impl<'m> Table<'m> {
         }
     }
 
+    /// A question that the gates forbid leads to states that nothing reached, because standings only grow; its cost
+    /// is then no number and never the least.
     fn fill_block(&mut self, block: Block, questions: &[Question]) {
-        let (model, mut cursor) = (self.model, Cursor::new(self, block.mask));
         for index in 0..block.states {
-            if self.get(block.offset + index) != REACHED {
+            let state = block.offset + index;
+            let marked = self.get(state);
+            if marked.is_sign_positive() || marked.is_nan() {
                 continue;
             }
-            let (weights, standing) = cursor.seek(index);
-            let stop = model.stop(weights, standing);
-            let may_drive = model.gates.may_road_test(standing);
-            let (mut best, margin) = (stop.loss, TIE * stop.total);
-            for question in questions.iter().filter(|it| !it.drives || may_drive) {
-                let cost = self.cost(question, index, stop.total);
+            let total = self.totals.get(state).copied().unwrap_or(0.0);
+            let (mut best, margin) = (-marked, TIE * total);
+            for question in questions {
+                let cost = self.cost(question, index, total);
                 best = if cost < best - margin { cost } else { best };
             }
-            self.set(block.offset + index, best);
+            self.set(state, best);
         }
     }
 
@@ -253,8 +265,11 @@ impl<'m> Table<'m> {
 impl Question {
     /// The states after each answer, "not sure" last.
     fn after(&self, index: usize) -> impl Iterator<Item = usize> + use<> {
-        let first = self.offset + index / self.stride * self.stride * self.radix + index % self.stride;
-        (first..).step_by(self.stride).take(self.radix)
+        // Half as wide, because division then takes a fraction of the time; there are far fewer states than that.
+        let (index, stride) = (index as u32, self.stride as u32);
+        let high = (index / stride * stride) as usize;
+        let low = (index % stride) as usize;
+        (self.offset + high * self.radix + low..).step_by(self.stride).take(self.radix)
     }
 }
 
@@ -281,11 +296,14 @@ fn extensions(block: Block, radix: &[usize]) -> impl Iterator<Item = Block> {
     more.map(move |(at, answers)| Block { mask: block.mask | 1 << at, offset: 0, states: block.states * answers })
 }
 
-/// Weights and standing of the states of one block, kept by prefix: neighbours share all but the last answers.
+/// Walks the states of one block in order. Weights and standings are kept by prefix, because neighbours share all
+/// but the last answers, and worked out only where somebody looks.
 struct Cursor<'m> {
     model: &'m Model<'m>,
     base: (Vec<f64>, Standing),
     levels: Vec<Level>,
+    /// First level whose weights do not belong to its digit.
+    stale: usize,
 }
 
 struct Level {
@@ -297,13 +315,14 @@ struct Level {
 }
 
 impl<'m> Cursor<'m> {
+    /// At state 0 of the block.
     fn new(table: &Table<'m>, mask: u128) -> Self {
         let asked = table.start.open.iter().zip(&table.radix).enumerate();
         let asked = asked.filter(|(at, _)| mask & 1 << at != 0);
         let level = |check: usize, radix: usize| Level {
             check,
             radix,
-            digit: usize::MAX,
+            digit: 0,
             weights: table.start.weights.clone(),
             standing: Standing::default(),
         };
@@ -311,25 +330,37 @@ impl<'m> Cursor<'m> {
             model: table.model,
             base: (table.start.weights.clone(), table.start.standing),
             levels: asked.map(|(_, (check, radix))| level(*check, *radix)).collect(),
+            stale: 0,
         }
     }
 
-    fn seek(&mut self, mut index: usize) -> (&[f64], Standing) {
-        let mut stale = self.levels.len();
+    /// At the state with these answers, one for each check of the block.
+    fn at(table: &Table<'m>, mask: u128, answers: impl Iterator<Item = usize>) -> Self {
+        let mut cursor = Self::new(table, mask);
+        cursor.levels.iter_mut().zip(answers).for_each(|(level, answer)| level.digit = answer);
+        cursor
+    }
+
+    /// On to the next state.
+    fn advance(&mut self) {
         for (at, level) in self.levels.iter_mut().enumerate().rev() {
-            let digit = index % level.radix;
-            index /= level.radix;
-            if level.digit != digit {
-                level.digit = digit;
-                stale = at;
+            self.stale = self.stale.min(at);
+            level.digit += 1;
+            if level.digit < level.radix {
+                return;
             }
+            level.digit = 0;
         }
-        let (fresh, rest) = self.levels.split_at_mut(stale);
+    }
+
+    fn look(&mut self) -> (&[f64], Standing) {
+        let (fresh, rest) = self.levels.split_at_mut(self.stale);
         let mut before = fresh.last().unwrap_or_base(&self.base);
         for level in rest {
             level.update(self.model, before);
             before = (&level.weights, level.standing);
         }
+        self.stale = self.levels.len();
         self.levels.last().unwrap_or_base(&self.base)
     }
 }

@@ -201,6 +201,7 @@ fn link_entry<D: LinkDetail>(by: EntryRef, entry: &entry::Entry<D::Meant>, linki
     let detail = D::link(&entry.detail, &region, &head.body.headings, linking);
     let body = linking.text(&head.body, &head.body.headings);
     let head = Head {
+        entry: by,
         kind: head.kind,
         id: head.id.clone(),
         file: head.file,

@@ -19,6 +19,8 @@ pub struct Entry<D> {
 /// What every entry has.
 #[derive(Clone, Debug)]
 pub struct Head {
+    /// The entry itself.
+    pub entry: EntryRef,
     /// The kind.
     pub kind: Kind,
     /// The id, unique within its kind.

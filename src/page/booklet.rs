@@ -71,9 +71,15 @@ fn part(inner: &Edition<'_>, number: usize, kind: Kind, made: &mut BTreeMap<Stri
     let of_kind = inner.knowledge.entries().filter(|entry| entry.kind == kind);
     let entries = of_kind.filter_map(|entry| {
         let path = path(inner.knowledge.head(entry)?);
-        Some(PartEntry { entry: inner.link(entry), key: key_of(&path), html: made.remove(&path)? })
+        let html = below_an_entry(&made.remove(&path)?);
+        Some(PartEntry { entry: inner.link(entry), key: key_of(&path), html })
     });
     PartContext { number, kind: kind.word(), label_key: kind.folder(), entries: entries.collect() }
+}
+
+/// Parts of an entry have headings of the fourth level; a calculation, which comes with one of the third, is such.
+fn below_an_entry(html: &str) -> String {
+    html.replace("<h3 id=\"p-calc-", "<h4 id=\"p-calc-").replace("</h3>", "</h4>")
 }
 
 fn latest(edition: &Edition<'_>) -> Option<jiff::civil::Date> {

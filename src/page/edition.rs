@@ -11,8 +11,10 @@ use super::dates::{DateText, date_text};
 use super::highlight::escaped;
 use super::markdown::{Surroundings, render};
 use super::numbers::minutes_text;
-use super::site::{PageFault, PageFile};
+use super::site::{Findings, PageFault, PageFile};
 use super::theme::template_words;
+use crate::calculation::Calculations;
+use crate::decision::Decisions;
 use crate::entry::Kind;
 use crate::knowledge::fit::Region;
 use crate::knowledge::{Answer, AnswersOf, CustomerText, EntryRef, Knowledge, Target, Text};
@@ -30,6 +32,8 @@ pub(super) enum Form {
 pub(super) struct Edition<'a> {
     form: Form,
     pub(super) knowledge: &'a Knowledge,
+    pub(super) calculations: &'a Calculations,
+    pub(super) decisions: &'a Decisions,
     pub(super) language: &'a str,
     /// Languages that the site has pages in; the first stands at the root.
     pub(super) languages: &'a [String],
@@ -41,19 +45,46 @@ pub(super) struct Edition<'a> {
     kinds: Vec<KindContext>,
 }
 
+/// Where a text stands.
+#[derive(Clone, Copy)]
+pub(super) struct Placed<'p> {
+    /// The entry that it belongs to.
+    pub(super) owner: EntryRef,
+    /// The page, from the site's root.
+    pub(super) path: &'p str,
+    /// Stands before the anchors of its headings: texts of one page must not share them.
+    pub(super) anchor_prefix: &'p str,
+    /// Levels that are added to its headings.
+    pub(super) heading_shift: u8,
+    /// The position of its first calculation block in the owner's sheet; `None` shows blocks as written.
+    pub(super) first_block: Option<usize>,
+}
+
 impl<'a> Edition<'a> {
     pub(super) fn new(
-        knowledge: &'a Knowledge,
+        found: Findings<'a>,
         languages: &'a [String],
         language: &'a str,
         words: &'a BTreeMap<String, String>,
         templates: &'a Tera,
         form: Form,
     ) -> Self {
+        let Findings { knowledge, calculations, decisions } = found;
         let is_first = languages.first().is_some_and(|first| first == language);
         let prefix = if is_first { String::new() } else { format!("{language}/") };
-        let (refs, kinds) = (BTreeMap::new(), Vec::new());
-        let mut edition = Self { form, knowledge, language, languages, words, prefix, templates, refs, kinds };
+        let mut edition = Self {
+            form,
+            knowledge,
+            calculations,
+            decisions,
+            language,
+            languages,
+            words,
+            prefix,
+            templates,
+            refs: BTreeMap::new(),
+            kinds: Vec::new(),
+        };
         for kind in Kind::ALL {
             let heads = knowledge.entries().filter(|entry| entry.kind == kind);
             let refs = heads.filter_map(|entry| edition.make_ref(entry)).collect();
@@ -188,36 +219,36 @@ impl<'a> Edition<'a> {
         Some(CautionContext { class: class.to_owned(), label, lang, signal, text_html })
     }
 
-    /// The HTML of a text on the page at `path`.
-    pub(super) fn html(&self, text: &Text, path: &str, anchor_prefix: &str, heading_shift: u8) -> String {
-        if self.form == Form::Booklet {
-            return self.booklet_html(text, path, anchor_prefix, heading_shift);
-        }
-        let root = root_of(path);
-        let address = |target: &Target| self.address(target);
-        let around =
-            Surroundings { root: &root, address: &address, calculation: &|_| None, heading_shift, anchor_prefix };
-        render(text, &around)
-    }
-
-    /// In the booklet the way to the root is the booklet's own, entries are two headings deeper, and every anchor
-    /// begins with the name of its entry.
-    fn booklet_html(&self, text: &Text, path: &str, anchor_prefix: &str, heading_shift: u8) -> String {
-        let root = root_of(&self.booklet_path());
-        let key = key_of(path.strip_prefix(&self.prefix).unwrap_or(path));
-        let address = |target: &Target| {
-            let address = self.address(target)?;
-            Some(address.strip_prefix("#p-").map_or(address.clone(), |own| format!("#{key}--p-{own}")))
+    /// The HTML of a text of `owner` on the page at `path`. Only the body's blocks are calculators: `first_block` is the
+    /// position of the text's first block in the owner's sheet. In the booklet entries are two headings deeper, and
+    /// every anchor begins with the name of its entry.
+    pub(super) fn html(&self, text: &Text, on: &Placed<'_>) -> String {
+        let (path, deeper, key) = match self.form {
+            Form::Pages => (on.path.to_owned(), 0, String::new()),
+            Form::Booklet => (self.booklet_path(), 2, self.key_before(on.path)),
         };
-        let anchor_prefix = &format!("{key}--{anchor_prefix}");
-        let heading_shift = heading_shift + 2;
-        let around =
-            Surroundings { root: &root, address: &address, calculation: &|_| None, heading_shift, anchor_prefix };
+        let root = root_of(&path);
+        let address = |target: &Target| self.address(target, on);
+        let calculation = |block: usize| {
+            let block = on.first_block? + block;
+            super::calculators::calculator(self, on.owner, block, &root)
+        };
+        let around = Surroundings {
+            root: &root,
+            address: &address,
+            calculation: &calculation,
+            heading_shift: on.heading_shift + deeper,
+            anchor_prefix: &format!("{key}{}", on.anchor_prefix),
+        };
         render(text, &around)
     }
 
-    /// Where a link leads, from the site's root.
-    pub(super) fn address(&self, target: &Target) -> Option<String> {
+    fn key_before(&self, path: &str) -> String {
+        format!("{}--", key_of(path.strip_prefix(&self.prefix).unwrap_or(path)))
+    }
+
+    /// Where a link leads, from the site's root; with `#` at its front, on the page itself.
+    fn address(&self, target: &Target, on: &Placed<'_>) -> Option<String> {
         match target {
             Target::Outside(address) => Some(address.clone()),
             Target::Heading(_) => None,
@@ -227,7 +258,12 @@ impl<'a> Edition<'a> {
             }
             Target::Picture(path) => Some(path.clone()),
             Target::Words => Some(format!("{}words.html", self.prefix)),
-            Target::Calculation(name) => Some(format!("#p-calc-{name}")),
+            Target::Calculation(name) => {
+                let anchor = super::calculators::anchor(self, on.owner, name)?;
+                let own = self.link(on.owner).href;
+                let is_here = on.path == own || self.form == Form::Booklet;
+                Some(if is_here { anchor } else { format!("{own}{anchor}") })
+            }
             Target::Specification(system, at) => {
                 let specification = self.knowledge.systems[*system].detail.specifications.get(*at)?;
                 Some(self.place_in(&self.link(*system).href, &format!("p-spec-{}", specification.name.value)))
@@ -235,8 +271,16 @@ impl<'a> Edition<'a> {
         }
     }
 
+    /// The name of a calculation block, of which a page may hold one alone.
+    pub(super) fn calculation_name(&self, owner: EntryRef, block: usize) -> String {
+        match self.form {
+            Form::Pages => block.to_string(),
+            Form::Booklet => format!("{}-{block}", self.link(owner).href.trim_start_matches('#')),
+        }
+    }
+
     /// The address of an anchor in an entry.
-    fn place_in(&self, href: &str, anchor: &str) -> String {
+    pub(super) fn place_in(&self, href: &str, anchor: &str) -> String {
         let between = if self.form == Form::Pages { "#" } else { "--" };
         format!("{href}{between}{anchor}")
     }
@@ -302,7 +346,7 @@ impl<'a> Edition<'a> {
         if first == self.language { "" } else { first }
     }
 
-    fn site_context<'s>(&'s self, root: &'s str) -> SiteContext<'s> {
+    pub(super) fn site_context<'s>(&'s self, root: &'s str) -> SiteContext<'s> {
         SiteContext {
             name: &self.knowledge.shop.name,
             lang: self.language,

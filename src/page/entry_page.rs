@@ -2,10 +2,11 @@
 
 use serde::Serialize;
 
+use super::calculators::{has_calculators, script_path};
 use super::context::{
     AnsweredContext, CautionContext, EntryContext, PageContext, RefContext, SourceContext, TocContext,
 };
-use super::edition::{Edition, language_name, value};
+use super::edition::{Edition, Placed, language_name, value};
 use super::evidence::{EvidenceContext, checks_of, evidence};
 use super::numbers::{minutes_text, number_text};
 use super::site::{PageFault, PageFile};
@@ -41,19 +42,25 @@ pub(super) fn entries(
     }
     for (_, entry) in knowledge.guides.iter() {
         let context = vec![entry_value(edition, &entry.head, Vec::new())];
-        keep(edition.page("guide.html", page(&entry.head), context)?);
+        keep(edition.page("guide.html", page(edition, &entry.head), context)?);
     }
     Ok(())
 }
 
-pub(super) fn page(head: &Head) -> PageContext {
+pub(super) fn page(edition: &Edition<'_>, head: &Head) -> PageContext {
+    let mut scripts = vec!["assets/review.js".to_owned()];
+    let has_calc = has_calculators(edition, head.entry);
+    if has_calc {
+        scripts.extend([script_path(edition.knowledge, head.entry), "assets/calc.js".to_owned()]);
+    }
     PageContext {
         kind: head.kind.word(),
         section: head.kind.word(),
         title: head.title.value.clone(),
         path: path(head),
         description: first_words(&head.body),
-        scripts: vec!["assets/review.js".to_owned()],
+        scripts,
+        has_calc,
         has_code: head.body.markdown.contains("```") || head.body.markdown.contains("~~~"),
         ..PageContext::default()
     }
@@ -124,7 +131,19 @@ fn entry_context(edition: &Edition<'_>, head: &Head, cautions: Vec<CautionContex
 }
 
 fn body(edition: &Edition<'_>, head: &Head, text: &Text) -> String {
-    edition.html(text, &format!("{}{}", edition.prefix, path(head)), "", shift(text))
+    let path = own_path(edition, head);
+    let on = Placed { heading_shift: shift(text), first_block: Some(0), ..placed(head, &path, "") };
+    edition.html(text, &on)
+}
+
+/// The path of an entry's page from the site's root.
+pub(super) fn own_path(edition: &Edition<'_>, head: &Head) -> String {
+    format!("{}{}", edition.prefix, path(head))
+}
+
+/// A text of an entry on a page, with its headings below those of the page's parts.
+pub(super) fn placed<'p>(head: &Head, path: &'p str, anchor_prefix: &'p str) -> Placed<'p> {
+    Placed { owner: head.entry, path, anchor_prefix, heading_shift: 2, first_block: None }
 }
 
 /// The page's title is the only heading of the first level; a text that begins with one moves down.
@@ -134,8 +153,9 @@ fn shift(text: &Text) -> u8 {
 
 /// A text of the front matter.
 fn part(edition: &Edition<'_>, head: &Head, text: Option<&Text>, name: &str) -> String {
-    let path = format!("{}{}", edition.prefix, path(head));
-    text.map_or_else(String::new, |text| edition.html(text, &path, &format!("{name}-"), 2))
+    let path = own_path(edition, head);
+    let prefix = format!("{name}-");
+    text.map_or_else(String::new, |text| edition.html(text, &placed(head, &path, &prefix)))
 }
 
 #[derive(Serialize)]
@@ -179,11 +199,11 @@ fn symptom(edition: &Edition<'_>, head: &Head, symptom: &Symptom) -> Result<Page
     let knowledge = edition.knowledge;
     let checks = checks_of(knowledge, symptom);
     let hazards = checks.iter().flat_map(|check| &knowledge.checks[*check].detail.hazards).collect();
-    let own_path = format!("{}{}", edition.prefix, path(head));
+    let own_path = own_path(edition, head);
     let context = SymptomContext {
         heard_as: symptom.heard_as.clone(),
         senses: symptom.senses.clone(),
-        flow_href: String::new(),
+        flow_href: flow_href(edition, head),
         flow_text: String::new(),
         ask_first: checks.iter().filter_map(|check| ask(edition, *check)).collect(),
         normal_if: symptom
@@ -194,7 +214,18 @@ fn symptom(edition: &Edition<'_>, head: &Head, symptom: &Symptom) -> Result<Page
         fault_if: faults(edition, symptom),
         evidence: evidence(edition, symptom),
     };
-    edition.page("symptom.html", page(head), vec![entry_value(edition, head, hazards), ("symptom", value(&context))])
+    edition.page(
+        "symptom.html",
+        page(edition, head),
+        vec![entry_value(edition, head, hazards), ("symptom", value(&context))],
+    )
+}
+
+/// The page of a symptom's flow, from the site's root; empty without a flow.
+pub(super) fn flow_href(edition: &Edition<'_>, head: &Head) -> String {
+    let flow = edition.knowledge.typed(head.entry).and_then(|at| edition.decisions.of(at));
+    let has_flow = flow.is_some_and(|flow| !flow.variants.is_empty());
+    if has_flow { format!("{}flows/{}.html", edition.prefix, head.id) } else { String::new() }
 }
 
 /// Questions for the counter, on foot and on the road; the bay's come later.
@@ -215,7 +246,9 @@ fn normal(edition: &Edition<'_>, entry: EntryRef, row: usize, path: &str) -> Opt
     let (language, telling) = tell.iter().find(|(language, _)| language == edition.language).or(tell.first())?;
     let lang = if language == edition.language { String::new() } else { language.clone() };
     let entry = narrowed(edition, entry, characteristic.accounts_for.get(row));
-    Some(NormalContext { entry, brief_html: edition.html(&telling.brief, path, "", 3), lang })
+    let head = &edition.knowledge.characteristics[at].head;
+    let brief_html = edition.html(&telling.brief, &placed(head, path, ""));
+    Some(NormalContext { entry, brief_html, lang })
 }
 
 fn faults(edition: &Edition<'_>, symptom: &Symptom) -> Vec<FaultContext> {
@@ -261,7 +294,7 @@ fn condition(edition: &Edition<'_>, head: &Head, condition: &Condition) -> Resul
     };
     edition.page(
         "condition.html",
-        page(head),
+        page(edition, head),
         vec![entry_value(edition, head, hazards), ("condition", value(&context))],
     )
 }
@@ -331,16 +364,17 @@ fn characteristic(edition: &Edition<'_>, head: &Head, detail: &Characteristic) -
     let hazards = rows.flat_map(|row| &edition.knowledge.checks[row.check].detail.hazards).collect();
     edition.page(
         "characteristic.html",
-        page(head),
+        page(edition, head),
         vec![entry_value(edition, head, hazards), ("characteristic", value(&context))],
     )
 }
 
 fn tell(edition: &Edition<'_>, head: &Head, detail: &Characteristic, language: &str) -> TellContext {
-    let path = format!("{}{}", edition.prefix, path(head));
+    let path = own_path(edition, head);
     let telling = detail.tell.iter().find(|(known, _)| known == language).map(|(_, telling)| telling);
     let html = |text: Option<&Text>, depth: &str| {
-        text.map_or_else(String::new, |text| edition.html(text, &path, &format!("{language}-{depth}-"), 3))
+        let prefix = format!("{language}-{depth}-");
+        text.map_or_else(String::new, |text| edition.html(text, &placed(head, &path, &prefix)))
     };
     TellContext {
         lang: language.to_owned(),

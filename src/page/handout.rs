@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::context::{Alternate, PageContext, RefContext};
 use super::dates::DateText;
 use super::edition::{Edition, language_name, value};
-use super::entry_page::handout_path;
+use super::entry_page::{handout_path, placed};
 use super::qr::qr_svg;
 use super::site::{PageFault, PageFile};
 use crate::knowledge::{Characteristic, Head, Telling};
@@ -53,9 +53,9 @@ fn handout(
     let qr_svg = if address.is_empty() { String::new() } else { qr_svg(&address, edition.word("qr_code")) };
     let context = HandoutContext {
         title: head.title.value.clone(),
-        brief_html: edition.html(&telling.brief, &path, "brief-", 1),
-        plain_html: edition.html(&telling.plain, &path, "plain-", 1),
-        full_html: edition.html(&telling.full, &path, "full-", 1),
+        brief_html: edition.html(&telling.brief, &placed(head, &path, "brief-")),
+        plain_html: edition.html(&telling.plain, &placed(head, &path, "plain-")),
+        full_html: edition.html(&telling.full, &placed(head, &path, "full-")),
         fits: edition.fits(&head.region),
         modified: head.modified.map(|date| edition.date(date)),
         address,

@@ -247,6 +247,7 @@ fn item(edition: &Edition<'_>, entry: EntryRef) -> IndexItem {
         flow_href: String::new(),
     };
     if let Some(at) = knowledge.typed::<Symptom>(entry) {
+        item.flow_href = super::entry_page::flow_href(edition, &knowledge.symptoms[at].head);
         let symptom = &knowledge.symptoms[at].detail;
         item.quotes = symptom.heard_as.iter().take(2).cloned().collect();
         item.senses.clone_from(&symptom.senses);

@@ -5,12 +5,14 @@
 
 mod addressed;
 mod booklet;
+mod calculators;
 mod context;
 mod data;
 mod dates;
 mod edition;
 mod entry_page;
 mod evidence;
+mod flow_page;
 mod handout;
 mod highlight;
 mod listings;
@@ -22,5 +24,5 @@ mod theme;
 mod vehicle_pages;
 mod work_pages;
 
-pub use site::{PageFault, PageFile, page_count, pages};
+pub use site::{Findings, PageFault, PageFile, page_count, pages};
 pub use theme::{Theme, ThemeFault};

@@ -4,7 +4,9 @@ use std::fmt;
 
 use super::edition::{Edition, Form};
 use super::theme::{Theme, ThemeFault};
-use super::{addressed, booklet, data, entry_page, handout, listings, vehicle_pages};
+use super::{addressed, booklet, calculators, data, entry_page, flow_page, handout, listings, vehicle_pages};
+use crate::calculation::Calculations;
+use crate::decision::Decisions;
 use crate::knowledge::Knowledge;
 
 /// A file of the site.
@@ -45,11 +47,23 @@ impl From<ThemeFault> for PageFault {
     }
 }
 
+/// What the rooms before this one found out.
+#[derive(Clone, Copy)]
+pub struct Findings<'a> {
+    /// The entries.
+    pub knowledge: &'a Knowledge,
+    /// Their calculations.
+    pub calculations: &'a Calculations,
+    /// The flows of symptoms.
+    pub decisions: &'a Decisions,
+}
+
 /// Makes every page, data file and asset. `step` is called after each page.
 ///
 /// # Errors
 /// When the theme lacks a file, or a template fails.
-pub fn pages(knowledge: &Knowledge, theme: &Theme, step: &mut dyn FnMut()) -> Result<Vec<PageFile>, PageFault> {
+pub fn pages(found: Findings<'_>, theme: &Theme, step: &mut dyn FnMut()) -> Result<Vec<PageFile>, PageFault> {
+    let knowledge = found.knowledge;
     let mut files = assets(theme);
     let languages = published_languages(knowledge, theme);
     let regions = theme.json("regions.json")?;
@@ -57,11 +71,12 @@ pub fn pages(knowledge: &Knowledge, theme: &Theme, step: &mut dyn FnMut()) -> Re
         let words = theme.words(language)?;
         let mut templates = theme.templates()?;
         templates.global_context().insert("w", &words);
-        let edition = |form| Edition::new(knowledge, &languages, language, &words, &templates, form);
+        let edition = |form| Edition::new(found, &languages, language, &words, &templates, form);
         let booklet = edition(Form::Booklet);
         let edition = edition(Form::Pages);
         entry_page::entries(&edition, &mut files, step)?;
         handout::handouts(&edition, &mut files)?;
+        flow_page::flows(&edition, &mut files)?;
         files.push(booklet::booklet(&edition, &booklet)?);
         listings::listings(&edition, &regions, &mut files)?;
         vehicle_pages::vehicles(&edition, &mut files)?;
@@ -70,6 +85,7 @@ pub fn pages(knowledge: &Knowledge, theme: &Theme, step: &mut dyn FnMut()) -> Re
         }
     }
     addressed::site_map(knowledge, &mut files);
+    files.extend(calculators::scripts(found));
     files.extend(data::data_files(knowledge));
     files.sort_by(|a, b| a.path.cmp(&b.path));
     Ok(files)

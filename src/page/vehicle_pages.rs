@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::context::{PageContext, RefContext};
 use super::edition::{Edition, value};
+use super::entry_page::placed;
 use super::site::{PageFault, PageFile};
 use super::work_pages::by_kind;
 use crate::entry::{Kind, Line, VehicleOption};
@@ -100,7 +101,8 @@ fn changes(edition: &Edition<'_>, at: usize, line: &Line) -> Vec<ChangeContext> 
     let mut found = Vec::new();
     for (system, entry) in edition.knowledge.systems.iter() {
         for change in entry.detail.changes.iter().filter(|change| change.line == at) {
-            let text_html = edition.html(&change.text, &path, &format!("{}-", entry.head.id), 3);
+            let prefix = format!("{}-", entry.head.id);
+            let text_html = edition.html(&change.text, &placed(&entry.head, &path, &prefix));
             found.push(ChangeContext { from: change.from.to_string(), entry: edition.link(system), text_html });
         }
     }

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::context::{GroupContext, RefContext};
 use super::edition::{Edition, value};
-use super::entry_page::{entry_value, page, path};
+use super::entry_page::{entry_value, own_path, page, placed};
 use super::evidence::{SeparatesContext, separates};
 use super::numbers::minutes_text;
 use super::site::{PageFault, PageFile};
@@ -77,7 +77,11 @@ pub(super) fn check(edition: &Edition<'_>, head: &Head, at: Ref<Check>, check: &
         separates: separates(edition, at),
     };
     let hazards = check.hazards.iter().collect();
-    edition.page("check.html", page(head), vec![entry_value(edition, head, hazards), ("check", value(&context))])
+    edition.page(
+        "check.html",
+        page(edition, head),
+        vec![entry_value(edition, head, hazards), ("check", value(&context))],
+    )
 }
 
 #[derive(Serialize)]
@@ -124,7 +128,11 @@ pub(super) fn system(
         changes: system.changes.iter().map(|row| change(edition, head, row)).collect(),
         groups: members(edition, at),
     };
-    edition.page("system.html", page(head), vec![entry_value(edition, head, hazards), ("system", value(&context))])
+    edition.page(
+        "system.html",
+        page(edition, head),
+        vec![entry_value(edition, head, hazards), ("system", value(&context))],
+    )
 }
 
 fn specification(edition: &Edition<'_>, row: &Specification) -> SpecificationContext {
@@ -140,12 +148,13 @@ fn specification(edition: &Edition<'_>, row: &Specification) -> SpecificationCon
 
 fn change(edition: &Edition<'_>, head: &Head, change: &Change) -> ChangeContext {
     let universe = &edition.knowledge.universe;
-    let own_path = format!("{}{}", edition.prefix, path(head));
+    let own_path = own_path(edition, head);
+    let prefix = format!("change-{}-", change.from);
     ChangeContext {
         from: change.from.to_string(),
         line: universe.vehicles().lines.get(change.line).map(|line| line.name.clone()).unwrap_or_default(),
         boxes: edition.boxes(&from_year(universe, change)),
-        text_html: edition.html(&change.text, &own_path, &format!("change-{}-", change.from), 3),
+        text_html: edition.html(&change.text, &placed(head, &own_path, &prefix)),
     }
 }
 

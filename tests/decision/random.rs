@@ -97,6 +97,7 @@ fn candidate(chance: &mut Chance, at: usize, cause: Cause, checks: &[Check]) -> 
         only_if: only_if.into_iter().map(|(check, answer)| (check, vec![answer])).collect(),
         not_if,
         confirm: vec![(format!("bay-{}", at % 3), "found".into())],
+        unclear: false,
         span: Default::default(),
     }
 }

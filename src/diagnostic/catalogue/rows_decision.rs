@@ -22,7 +22,7 @@ accounts_for:
     prior: 1
     evidence:
       bends-change-it: {yes: usually, no: rarely}
-      bearing-rock: {loose: usually, firm: rarely}
+      bearing-rock: {loose: always, firm: never}
 ruled_out_by: {bearing-rock: fine}
 alarm: {bearing-rock: loose}
 confirm: {hub-play: loose}
@@ -47,7 +47,7 @@ accounts_for:
     prior: 1
     evidence:
       bends-change-it: {yes: usually, no: rarely}
-      bearing-rock: {loose: usually, firm: rarely}
+      bearing-rock: {loose: always, firm: never}
 ruled_out_by: {bearing-rock: firm}
 alarm: {bearing-rock: loose}
 confirm: {hub-play: loose}
@@ -181,7 +181,7 @@ systems: [wheels]
 basis: demo
 accounts_for:
   - symptom: hum
-    prior: 1
+    prior: 0.1
     evidence:
       bends-change-it: {yes: rarely, no: usually}
       bearing-rock: {loose: never, firm: always}
@@ -199,7 +199,7 @@ systems: [wheels]
 basis: demo
 accounts_for:
   - symptom: hum
-    prior: 1
+    prior: 0.1
     evidence:
       bends-change-it: {yes: sometimes, no: often}
       bearing-rock: {loose: never, firm: always}
@@ -409,7 +409,7 @@ accounts_for:
     prior: 1
     evidence:
       bends-change-it: {yes: usually, no: rarely}
-      bearing-rock: {loose: usually, firm: rarely}
+      bearing-rock: {loose: always, firm: never}
 ruled_out_by: {hub-play: firm}
 alarm: {bearing-rock: loose}
 confirm: {hub-play: loose}
@@ -434,7 +434,7 @@ accounts_for:
     prior: 1
     evidence:
       bends-change-it: {yes: usually, no: rarely}
-      bearing-rock: {loose: usually, firm: rarely}
+      bearing-rock: {loose: always, firm: never}
 ruled_out_by: {bearing-rock: firm}
 alarm: {bearing-rock: loose}
 confirm: {hub-play: loose}

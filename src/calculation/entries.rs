@@ -1,0 +1,143 @@
+//! From linked entries to their sheets: which texts hold blocks and claims, and what a specification is for whom.
+
+use std::collections::BTreeMap;
+
+use super::specification::{Lookup, SpecificationName, Specifications, VehicleGroup};
+use super::{Block, CheckedSheet, ClaimTarget, ProseClaim, check_sheet, quantity};
+use crate::diagnostic::Mark;
+use crate::entry::{Kind, nearest};
+use crate::knowledge::fit::Region;
+use crate::knowledge::{Entry, EntryRef, Knowledge, Specification, System, Target, Text};
+
+/// The sheets of all entries that calculate or quote anything.
+#[derive(Clone, Debug, Default)]
+pub struct Calculations {
+    sheets: BTreeMap<EntryRef, CheckedSheet>,
+}
+
+impl Calculations {
+    /// The sheet of an entry, if it has a calculation or quotes a value.
+    pub fn sheet(&self, entry: EntryRef) -> Option<&CheckedSheet> {
+        self.sheets.get(&entry)
+    }
+
+    /// All sheets, by kind and id.
+    pub fn sheets(&self) -> impl Iterator<Item = (EntryRef, &CheckedSheet)> {
+        self.sheets.iter().map(|(entry, sheet)| (*entry, sheet))
+    }
+}
+
+/// Checks every calculation, every claim in prose and every specification.
+pub fn calculate(knowledge: &Knowledge) -> (Calculations, Vec<Mark>) {
+    let mut marks = specification_marks(knowledge);
+    let mut sheets = BTreeMap::new();
+    for entry in knowledge.entries() {
+        let texts = texts(knowledge, entry);
+        let blocks: Vec<Block> = texts.iter().flat_map(|text| text.calculations.iter().cloned()).collect();
+        let claims: Vec<ProseClaim> = texts.iter().flat_map(|text| claims(knowledge, text)).collect();
+        let Some(head) = knowledge.head(entry).filter(|_| !(blocks.is_empty() && claims.is_empty())) else { continue };
+        let specifications = ForVehicles { knowledge, region: &head.region };
+        let (sheet, own) = check_sheet(&blocks, &claims, &specifications);
+        marks.extend(own);
+        sheets.insert(entry, sheet);
+    }
+    (Calculations { sheets }, marks)
+}
+
+/// Values that are no quantities, each marked where it is written.
+fn specification_marks(knowledge: &Knowledge) -> Vec<Mark> {
+    let rows = knowledge.systems.iter().flat_map(|(_, system)| &system.detail.specifications);
+    let values = rows.flat_map(|row| &row.values);
+    values.filter_map(|(_, text)| quantity(&text.value, text.span).err()).collect()
+}
+
+/// Every text of an entry, the body first.
+fn texts(knowledge: &Knowledge, entry: EntryRef) -> Vec<&Text> {
+    let body = knowledge.head(entry).map(|head| &head.body);
+    let own: Vec<&Text> = match entry.kind {
+        Kind::Condition => {
+            knowledge.typed(entry).map_or(Vec::new(), |own| knowledge.conditions[own].detail.remedy.iter().collect())
+        }
+        Kind::Characteristic => knowledge.typed(entry).map_or(Vec::new(), |own| {
+            let detail = &knowledge.characteristics[own].detail;
+            let told = detail.tell.iter().flat_map(|(_, telling)| [&telling.brief, &telling.plain, &telling.full]);
+            told.chain(&detail.because).chain(&detail.show).chain(&detail.leave_alone).collect()
+        }),
+        Kind::System => knowledge.typed(entry).map_or(Vec::new(), |own| {
+            knowledge.systems[own].detail.changes.iter().map(|change| &change.text).collect()
+        }),
+        Kind::Symptom | Kind::Check | Kind::Guide => Vec::new(),
+    };
+    body.into_iter().chain(own).collect()
+}
+
+fn claims<'a>(knowledge: &'a Knowledge, text: &'a Text) -> impl Iterator<Item = ProseClaim> + 'a {
+    text.links.iter().filter_map(|link| {
+        let target = match &link.target {
+            Target::Calculation(name) => ClaimTarget::Result(name.clone()),
+            Target::Specification(system, at) => {
+                let system = &knowledge.systems[*system];
+                let name = system.detail.specifications.get(*at)?.name.value.clone();
+                ClaimTarget::Specification(SpecificationName { system: system.head.id.clone(), name })
+            }
+            _ => return None,
+        };
+        Some(ProseClaim { target, words: link.words.clone(), span: link.span })
+    })
+}
+
+/// The specifications as the vehicles of one entry have them.
+struct ForVehicles<'a> {
+    knowledge: &'a Knowledge,
+    region: &'a Region,
+}
+
+impl ForVehicles<'_> {
+    fn system(&self, id: &str) -> Option<&Entry<System>> {
+        let entry = self.knowledge.find(Kind::System, id)?;
+        self.knowledge.typed::<System>(entry).map(|own| &self.knowledge.systems[own])
+    }
+
+    fn specification(&self, name: &SpecificationName) -> Option<&Specification> {
+        self.system(&name.system)?.detail.specifications.iter().find(|own| own.name.value == name.name)
+    }
+}
+
+impl Specifications for ForVehicles<'_> {
+    fn look_up(&self, wanted: &SpecificationName) -> Lookup {
+        let Some(system) = self.system(&wanted.system) else {
+            let known = self.knowledge.systems.iter().map(|(_, system)| system.head.id.as_str());
+            return Lookup::NoSystem(nearest(&wanted.system, known));
+        };
+        let known = || system.detail.specifications.iter().map(|own| own.name.value.as_str());
+        if known().any(|name| name == wanted.name) {
+            Lookup::Known
+        } else {
+            Lookup::NoName(nearest(&wanted.name, known()))
+        }
+    }
+
+    fn groups(&self, names: &[SpecificationName]) -> Vec<VehicleGroup> {
+        let rows: Vec<Option<&Specification>> = names.iter().map(|name| self.specification(name)).collect();
+        let mut regions = vec![self.region.clone()];
+        regions.extend(rows.iter().flatten().flat_map(|row| row.values.iter().map(|(region, _)| region.clone())));
+        let universe = &self.knowledge.universe;
+        let own = universe.split(&regions).into_iter().filter(|(_, members)| members.first() == Some(&true));
+        // Atoms with the same values are one group: two rows may state one value.
+        let mut groups: Vec<(Region, Vec<Option<crate::diagnostic::Spanned<String>>>)> = Vec::new();
+        for (atom, _) in own {
+            let values: Vec<_> = rows.iter().map(|row| row.and_then(|row| value_for(row, &atom))).collect();
+            match groups.iter_mut().find(|(_, known)| *known == values) {
+                Some((region, _)) => *region = region.union(&atom),
+                None => groups.push((atom, values)),
+            }
+        }
+        let worded =
+            groups.into_iter().map(|(region, values)| VehicleGroup { vehicles: universe.phrase(&region), values });
+        worded.collect()
+    }
+}
+
+fn value_for(row: &Specification, atom: &Region) -> Option<crate::diagnostic::Spanned<String>> {
+    row.values.iter().find(|(region, _)| atom.is_subset(region)).map(|(_, text)| text.clone())
+}

@@ -1,0 +1,121 @@
+//! Literals in base units: their ends, and how finely they were written.
+
+use super::conversion::unify;
+use super::dimension::{Kind, Measure, Type};
+use super::faults::{Checked, bad_value, mismatch, out_of_domain};
+use super::formula::{Node, Trouble};
+use super::syntax::{Amount, HalfWidth, Literal};
+use super::unit::Unit;
+use crate::diagnostic::Span;
+
+/// A literal in base units.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Bounds {
+    /// Lower end.
+    pub low: f64,
+    /// Upper end; the lower one for a single value.
+    pub high: f64,
+    /// Half a unit in the last digit written, in base units.
+    pub half_digit: f64,
+    /// Dimension and kind.
+    pub measure: Measure,
+    /// The whole literal.
+    pub span: Span,
+}
+
+impl Bounds {
+    /// As a node of a formula.
+    pub(super) fn node(&self) -> Node {
+        if self.low == self.high { Node::Number(self.low) } else { Node::Interval(self.low, self.high) }
+    }
+}
+
+/// The ends of a literal.
+///
+/// # Errors
+/// When its parts do not go together, stand in the wrong order, or lie below an absolute zero.
+pub(super) fn bounds(literal: &Literal) -> Checked<Bounds> {
+    let bounds = match literal {
+        Literal::Value(amount) => single(amount),
+        Literal::Range(low, high) => range(low, high)?,
+        Literal::Spread(middle, half) => spread(middle, half)?,
+    };
+    let bottom = match bounds.measure.kind {
+        Kind::Point => Some(Trouble::BelowAbsoluteZero),
+        Kind::Absolute => Some(Trouble::BelowVacuum),
+        _ => None,
+    };
+    match bottom.filter(|_| bounds.low < 0.0) {
+        Some(trouble) => Err(out_of_domain(bounds.span, trouble.words())),
+        None if !(bounds.low.is_finite() && bounds.high.is_finite()) => {
+            Err(out_of_domain(bounds.span, Trouble::TooLarge.words()))
+        }
+        None => Ok(bounds),
+    }
+}
+
+fn single(amount: &Amount) -> Bounds {
+    let (base, half_digit) = (amount.base(), amount.half_last_digit());
+    Bounds { low: base, high: base, half_digit, measure: amount.unit.measure, span: amount.span }
+}
+
+/// Two amounts of one measure, the lower one first.
+///
+/// # Errors
+/// When they do not go together or stand in the wrong order.
+pub(super) fn range(low: &Amount, high: &Amount) -> Checked<Bounds> {
+    let (low_measure, high_measure) = (low.unit.measure, high.unit.measure);
+    let Some(measure) = unify(low_measure, high_measure) else {
+        return Err(mismatch(high.span, Type::Quantity(high_measure), low_measure.words()));
+    };
+    let (low_base, high_base) = (low.base(), high.base());
+    if low_base > high_base {
+        return Err(bad_value(low.span.to(high.span), "a range from high to low", "the lower end first"));
+    }
+    let half_digit = low.half_last_digit().min(high.half_last_digit());
+    Ok(Bounds { low: low_base, high: high_base, half_digit, measure, span: low.span.to(high.span) })
+}
+
+fn spread(middle: &Amount, half: &HalfWidth) -> Checked<Bounds> {
+    let base = middle.base();
+    let (width, digit, span) = match half {
+        HalfWidth::Percent(number, span) => (base.abs() * number.to_f64() / 100.0, middle.half_last_digit(), *span),
+        HalfWidth::Amount(amount) => (half_width(middle.unit.measure, amount)?, amount.half_last_digit(), amount.span),
+    };
+    if width < 0.0 {
+        return Err(bad_value(span, "a negative tolerance", "a width above zero"));
+    }
+    let half_digit = digit.min(middle.half_last_digit());
+    let span = middle.span.to(span);
+    Ok(Bounds { low: base - width, high: base + width, half_digit, measure: middle.unit.measure, span })
+}
+
+/// A width around a value of `measure`, in base units: `2 degC` beside `20 degC` is a width of 2 K.
+///
+/// # Errors
+/// When its unit does not go with the measure.
+pub(super) fn half_width(measure: Measure, amount: &Amount) -> Checked<f64> {
+    let difference = if measure.is_reading() { Measure::plain(measure.dimension) } else { measure };
+    let own = amount.unit.as_difference();
+    if unify(difference, own.measure).is_none() {
+        return Err(mismatch(amount.span, Type::Quantity(amount.unit.measure), difference.words()));
+    }
+    Ok(own.width_to_base(amount.number))
+}
+
+/// The units that a literal writes.
+pub(super) fn units(literal: &Literal) -> Vec<&Unit> {
+    match literal {
+        Literal::Value(amount) => vec![&amount.unit],
+        Literal::Range(low, high) => vec![&low.unit, &high.unit],
+        Literal::Spread(middle, HalfWidth::Amount(half)) => vec![&middle.unit, &half.unit],
+        Literal::Spread(middle, HalfWidth::Percent(..)) => vec![&middle.unit],
+    }
+}
+
+/// The unit that the literal's value is shown in.
+pub(super) fn shown_unit(literal: &Literal) -> &Unit {
+    match literal {
+        Literal::Value(amount) | Literal::Range(_, amount) | Literal::Spread(amount, _) => &amount.unit,
+    }
+}

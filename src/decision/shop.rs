@@ -1,0 +1,216 @@
+//! From linked entries to problems and hand-written flows.
+
+use super::faults;
+use super::flow::{WrittenFlow, WrittenStep};
+use super::problem::{BayCheck, Cause, Check, Draft, DraftCandidate, Place, Problem};
+use crate::diagnostic::{Mark, Spanned};
+use crate::entry::{Kind, Likelihood};
+use crate::knowledge::fit::Region;
+use crate::knowledge::{AccountsFor, AnswersOf, Entry, EntryRef, Flow, Head, Knowledge, Ref, Step, Symptom};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A check of the knowledge room.
+type KnownCheck = Ref<crate::knowledge::Check>;
+
+/// A group of vehicles for which a symptom has the same candidates and checks.
+#[derive(Clone, Debug)]
+pub(super) struct Group {
+    /// The vehicles.
+    pub(super) region: Region,
+    /// Candidates, each with the position in its `accounts_for`.
+    pub(super) candidates: Vec<(EntryRef, usize)>,
+    /// Checks that may be asked of these vehicles, bay checks among them.
+    pub(super) checks: BTreeSet<KnownCheck>,
+}
+
+/// Splits a symptom's vehicles into groups. Without vehicles at all there is one group of none.
+pub(super) fn groups(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> Vec<Group> {
+    let candidates = &symptom.detail.candidates;
+    let mut checks = BTreeSet::new();
+    for (entry, at) in candidates {
+        checks.extend(checks_of(knowledge, *entry, *at));
+    }
+    checks.extend(symptom.detail.flow.iter().flat_map(|flow| &flow.steps).filter_map(|(_, step)| match step {
+        Step::Ask { check, .. } => Some(*check),
+        _ => None,
+    }));
+    let checks: Vec<KnownCheck> = checks.into_iter().collect();
+    let region_of = |(entry, at): &(EntryRef, usize)| match accounts_for(knowledge, *entry, *at) {
+        Some(row) => row.region.clone(),
+        None => knowledge.universe.nothing(),
+    };
+    let mut regions = vec![symptom.head.region.clone()];
+    regions.extend(candidates.iter().map(region_of));
+    regions.extend(checks.iter().map(|check| knowledge.checks[*check].head.region.clone()));
+    let atoms = knowledge.universe.split(&regions).into_iter().filter(|(_, holds)| holds.first() == Some(&true));
+    let group = |(region, holds): (Region, Vec<bool>)| {
+        let held = |from: usize| holds.iter().skip(from).copied();
+        let of_candidates = candidates.iter().zip(held(1)).filter(|(_, held)| *held);
+        let of_checks = checks.iter().zip(held(1 + candidates.len())).filter(|(_, held)| *held);
+        let candidates = of_candidates.map(|(candidate, _)| *candidate).collect();
+        Group { region, candidates, checks: of_checks.map(|(check, _)| *check).collect() }
+    };
+    atoms.map(group).collect()
+}
+
+fn accounts_for(knowledge: &Knowledge, entry: EntryRef, at: usize) -> Option<&AccountsFor> {
+    let condition = knowledge.typed(entry).map(|it| &knowledge.conditions[it].detail.accounts_for);
+    let characteristic = knowledge.typed(entry).map(|it| &knowledge.characteristics[it].detail.accounts_for);
+    condition.or(characteristic)?.get(at)
+}
+
+/// Answers that open or shut gates for a candidate: `ruled_out_by`, `alarm`, `only_if`, `not_if`, `confirm`.
+fn gates(knowledge: &Knowledge, entry: EntryRef) -> [&[AnswersOf]; 5] {
+    if let Some(condition) = knowledge.typed(entry) {
+        let it = &knowledge.conditions[condition].detail;
+        [&it.ruled_out_by, &it.alarm, &[], &[], &it.confirm]
+    } else if let Some(characteristic) = knowledge.typed(entry) {
+        let it = &knowledge.characteristics[characteristic].detail;
+        [&[], &[], &it.only_if, &it.not_if, &[]]
+    } else {
+        [&[], &[], &[], &[], &[]]
+    }
+}
+
+fn checks_of(knowledge: &Knowledge, entry: EntryRef, at: usize) -> Vec<KnownCheck> {
+    let evidence = accounts_for(knowledge, entry, at).into_iter().flat_map(|row| &row.evidence).map(|it| it.check);
+    let gated = gates(knowledge, entry).into_iter().flatten().map(|it| it.check);
+    evidence.chain(gated).collect()
+}
+
+/// The problem of a symptom for one group.
+pub(super) fn problem(knowledge: &Knowledge, symptom: &Entry<Symptom>, group: &Group) -> Problem {
+    let shop = &knowledge.shop;
+    let candidates = group.candidates.iter().filter_map(|(entry, at)| candidate(knowledge, *entry, *at, symptom));
+    let candidates = candidates.collect();
+    let (bay, open): (Vec<KnownCheck>, Vec<KnownCheck>) =
+        group.checks.iter().partition(|check| knowledge.checks[**check].detail.place == Place::Bay);
+    let answered = |check: &&KnownCheck| !knowledge.checks[**check].detail.answers.is_empty();
+    let bay = bay.iter().map(|check| &knowledge.checks[*check]);
+    Draft {
+        symptom: symptom.head.id.clone(),
+        span: symptom.head.title.span,
+        candidates,
+        checks: open.iter().filter(answered).map(|check| asked(&knowledge.checks[*check])).collect(),
+        bay_checks: bay.map(|it| BayCheck { id: it.head.id.clone(), minutes: it.detail.minutes }).collect(),
+        stakes: shop.stakes,
+        max_questions: shop.max_questions,
+        other: shop.other,
+        other_title: "none of those listed".to_owned(),
+    }
+    .into_problem()
+}
+
+fn asked(check: &Entry<crate::knowledge::Check>) -> Check {
+    Check {
+        id: check.head.id.clone(),
+        title: check.head.title.value.clone(),
+        place: check.detail.place,
+        minutes: check.detail.minutes,
+        unsure: check.detail.unsure,
+        answers: check.detail.answers.iter().map(|answer| answer.id.value.clone()).collect(),
+    }
+}
+
+fn candidate(knowledge: &Knowledge, entry: EntryRef, at: usize, symptom: &Entry<Symptom>) -> Option<DraftCandidate> {
+    let head = knowledge.head(entry)?;
+    let row = accounts_for(knowledge, entry, at)?;
+    let cause = match knowledge.typed::<crate::knowledge::Condition>(entry) {
+        Some(condition) => Cause::Condition(knowledge.conditions[condition].detail.hazard),
+        None => Cause::Characteristic,
+    };
+    let [ruled_out_by, alarm, only_if, not_if, confirm] = gates(knowledge, entry);
+    debug_assert_eq!(row.symptom.position(), symptom_position(knowledge, symptom));
+    Some(DraftCandidate {
+        cause,
+        id: head.id.clone(),
+        title: head.title.value.clone(),
+        prior: row.prior,
+        evidence: evidence(knowledge, row),
+        ruled_out_by: each(knowledge, ruled_out_by),
+        alarm: each(knowledge, alarm),
+        only_if: only_if.iter().map(|it| together(knowledge, it)).collect(),
+        not_if: each(knowledge, not_if),
+        confirm: each(knowledge, confirm),
+        unclear: unclear(head, [ruled_out_by, only_if]),
+        span: row.span,
+    })
+}
+
+fn symptom_position(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> usize {
+    knowledge.find(Kind::Symptom, &symptom.head.id).map_or(usize::MAX, EntryRef::position)
+}
+
+/// Whether something about the gates has a mark already: a field that could not be read, or answers none of which
+/// is known.
+fn unclear(head: &Head, gates: [&[AnswersOf]; 2]) -> bool {
+    let unread = ["ruled_out_by", "only_if", "hazard"].iter().any(|field| head.faulty.touches(field));
+    unread || gates.into_iter().flatten().any(|it| it.answers.is_empty())
+}
+
+fn evidence(knowledge: &Knowledge, row: &AccountsFor) -> BTreeMap<String, BTreeMap<String, f64>> {
+    let number = |likelihood: &Likelihood| match likelihood {
+        Likelihood::Number(number) => Some(*number),
+        Likelihood::Word(word) => {
+            knowledge.shop.likelihoods.iter().find(|(it, _)| it == word).map(|(_, number)| *number)
+        }
+    };
+    let of_check = |evidence: &crate::knowledge::Evidence| {
+        let check = &knowledge.checks[evidence.check];
+        let answers = evidence.answers.iter().filter_map(|(at, likelihood)| {
+            Some((check.detail.answers.get(*at)?.id.value.clone(), number(likelihood)?))
+        });
+        (check.head.id.clone(), answers.collect())
+    };
+    row.evidence.iter().map(of_check).collect()
+}
+
+fn together(knowledge: &Knowledge, gate: &AnswersOf) -> (String, Vec<String>) {
+    let check = &knowledge.checks[gate.check];
+    let answers = gate.answers.iter().filter_map(|at| check.detail.answers.get(*at));
+    (check.head.id.clone(), answers.map(|answer| answer.id.value.clone()).collect())
+}
+
+fn each(knowledge: &Knowledge, gates: &[AnswersOf]) -> Vec<(String, String)> {
+    let pairs = gates.iter().map(|gate| together(knowledge, gate));
+    pairs.flat_map(|(check, answers)| answers.into_iter().map(move |answer| (check.clone(), answer))).collect()
+}
+
+/// A hand-written flow, by ids.
+pub(super) fn written(knowledge: &Knowledge, flow: &Flow) -> WrittenFlow {
+    let leads = |leads: &[Ref<crate::knowledge::Condition>], span| {
+        let ids = leads.iter().map(|lead| knowledge.conditions[*lead].head.id.clone());
+        ids.map(|id| Spanned::new(id, span)).collect()
+    };
+    let step = |step: &Step| match step {
+        Step::Ask { check, span, edges } => {
+            let check = Spanned::new(knowledge.checks[*check].head.id.clone(), *span);
+            WrittenStep::Ask { check, edges: edges.clone() }
+        }
+        Step::Explain { characteristic, span } => {
+            let id = knowledge.characteristics[*characteristic].head.id.clone();
+            WrittenStep::Explain { characteristic: Spanned::new(id, *span) }
+        }
+        Step::BookIn { leads: wanted, span } => WrittenStep::BookIn { leads: leads(wanted, *span) },
+        Step::DoNotDrive { leads: wanted, span } => WrittenStep::DoNotDrive { leads: leads(wanted, *span) },
+    };
+    let steps = flow.steps.iter().map(|(name, it)| (name.clone(), step(it))).collect();
+    WrittenFlow { start: flow.start.clone(), steps }
+}
+
+/// Faults of a hand-written flow that have nothing to do with any one group of vehicles: it asks a bay check, or
+/// explains what does not account for the symptom.
+pub(super) fn misplaced(knowledge: &Knowledge, symptom: &Entry<Symptom>, flow: &Flow) -> Vec<Mark> {
+    let explained = |characteristic: &EntryRef| symptom.detail.candidates.iter().any(|(it, _)| it == characteristic);
+    let fault = |(_, step): &(Spanned<String>, Step)| match step {
+        Step::Ask { check, span, .. } if knowledge.checks[*check].detail.place == Place::Bay => {
+            Some(faults::asks_bay_check(&knowledge.checks[*check].head.id, *span))
+        }
+        Step::Explain { characteristic, span } if !explained(&EntryRef::from(*characteristic)) => {
+            let id = &knowledge.characteristics[*characteristic].head.id;
+            Some(faults::explains_a_stranger(id, &symptom.head.id, *span))
+        }
+        _ => None,
+    };
+    flow.steps.iter().filter_map(fault).collect()
+}

@@ -1,0 +1,90 @@
+//! Calculation blocks as panels to work with, and their scripts.
+
+use serde::Serialize;
+use tera::Context;
+
+use super::edition::Edition;
+use super::site::{Findings, PageFile};
+use crate::calculation::{BlockView, CheckedSheet, GivenView, StepView, javascript, sheet_view};
+use crate::entry::Kind;
+use crate::knowledge::{EntryRef, Knowledge};
+
+#[derive(Serialize)]
+struct CalculatorContext<'a> {
+    id: &'a str,
+    title: &'a str,
+    givens: &'a [GivenView],
+    steps: &'a [StepView],
+    specs: Vec<ReadContext>,
+    plot_svg: &'a str,
+    plot_caption: &'a str,
+}
+
+/// A specification that a block reads.
+#[derive(Serialize)]
+struct ReadContext {
+    title: String,
+    href: String,
+    text: String,
+}
+
+/// The panel of one block of an entry. `None` where there is no such block, or the theme cannot draw it.
+pub(super) fn calculator(edition: &Edition<'_>, owner: EntryRef, block: usize, root: &str) -> Option<String> {
+    let sheet = edition.calculations.sheet(owner)?;
+    let view = sheet_view(sheet).into_iter().nth(block)?;
+    let mut context = Context::new();
+    context.insert("site", &edition.site_context(root));
+    let name = edition.calculation_name(owner, block);
+    context.insert("calc", &calculator_context(edition, &view, &name));
+    edition.templates.render("calc.html", &context).ok()
+}
+
+fn calculator_context<'a>(edition: &Edition<'_>, view: &'a BlockView, name: &'a str) -> CalculatorContext<'a> {
+    let specification = |read: &crate::calculation::SpecificationView| {
+        let system = edition.knowledge.find(Kind::System, &read.system)?;
+        let link = edition.link(system);
+        Some(ReadContext {
+            title: format!("{}, {}", link.title, read.name.replace('-', " ")),
+            href: edition.place_in(&link.href, &format!("p-spec-{}", read.name)),
+            text: read.text.clone(),
+        })
+    };
+    CalculatorContext {
+        id: name,
+        title: "",
+        givens: &view.givens,
+        steps: &view.steps,
+        specs: view.specs.iter().filter_map(specification).collect(),
+        plot_svg: &view.plot_svg,
+        plot_caption: &view.plot_caption,
+    }
+}
+
+/// The anchor of a result or an input, with its `#`.
+pub(super) fn anchor(edition: &Edition<'_>, owner: EntryRef, name: &str) -> Option<String> {
+    let sheet = edition.calculations.sheet(owner)?;
+    let statement = sheet.statements.get(sheet.position(name)?)?;
+    Some(format!("#p-calc-{}-{name}", edition.calculation_name(owner, statement.block)))
+}
+
+/// Whether the pages of an entry have calculators.
+pub(super) fn has_calculators(edition: &Edition<'_>, owner: EntryRef) -> bool {
+    edition.calculations.sheet(owner).is_some_and(|sheet| !sheet.statements.is_empty())
+}
+
+/// Where the script of an entry's calculations lies.
+pub(super) fn script_path(knowledge: &Knowledge, entry: EntryRef) -> String {
+    let name = knowledge.head(entry).map(|head| format!("{}/{}", head.kind.folder(), head.id));
+    format!("data/calculations/{}.js", name.unwrap_or_default())
+}
+
+/// The scripts of all entries that calculate.
+pub(super) fn scripts(found: Findings<'_>) -> Vec<PageFile> {
+    let script = |(entry, sheet): (EntryRef, &CheckedSheet)| {
+        let head = found.knowledge.head(entry)?;
+        let text = javascript(&format!("{}/{}", head.kind.folder(), head.id), sheet);
+        let file = PageFile { path: script_path(found.knowledge, entry), bytes: text.into_bytes() };
+        (!file.bytes.is_empty()).then_some(file)
+    };
+    found.calculations.sheets().filter_map(script).collect()
+}

@@ -1,0 +1,387 @@
+//! The page of a decision flow: every step, so that it can be followed without scripts.
+
+use serde::Serialize;
+
+use super::context::{CautionContext, PageContext, RefContext};
+use super::edition::{Edition, value};
+use super::entry_page::placed;
+use super::highlight::escaped;
+use super::numbers::{minutes_text, number_text};
+use super::site::{PageFault, PageFile};
+use crate::decision::OpenGate;
+use crate::decision::{
+    Act, BayPlan, Candidate, Cause, Flow, Given, Problem, StepFacts, SymptomFlow, Variant, Verdict, Why,
+};
+use crate::entry::{Hazard, Kind};
+use crate::knowledge::{Characteristic, Check, EntryRef, Ref};
+
+#[derive(Serialize)]
+struct FlowContext {
+    symptom: RefContext,
+    method: &'static str,
+    variants: Vec<VariantContext>,
+}
+
+#[derive(Serialize)]
+struct VariantContext {
+    id: String,
+    fits: String,
+    boxes: String,
+    start: String,
+    expected: Option<ExpectedContext>,
+    candidates: Vec<ChanceContext>,
+    gates: Vec<GateContext>,
+    steps: Vec<StepContext>,
+}
+
+#[derive(Serialize)]
+struct ExpectedContext {
+    minutes_text: String,
+    loss_text: String,
+    optimum_text: String,
+}
+
+#[derive(Serialize)]
+struct ChanceContext {
+    #[serde(rename = "ref")]
+    entry: Option<RefContext>,
+    percent: f64,
+    text: String,
+}
+
+#[derive(Serialize)]
+struct GateContext {
+    #[serde(rename = "ref")]
+    entry: RefContext,
+    by: Vec<String>,
+}
+
+/// A question or a verdict: templates look at `verdict`, which is empty for a question.
+#[derive(Serialize)]
+#[serde(untagged)]
+enum StepContext {
+    Question(Box<QuestionContext>),
+    Verdict(Box<VerdictContext>),
+}
+
+#[derive(Serialize)]
+struct QuestionContext {
+    n: usize,
+    anchor: String,
+    verdict: &'static str,
+    #[serde(rename = "ref")]
+    entry: RefContext,
+    ask: String,
+    #[serde(rename = "where")]
+    place: &'static str,
+    minutes_text: String,
+    cautions: Vec<CautionContext>,
+    answers: Vec<AnswerContext>,
+    why_html: String,
+    gates: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct AnswerContext {
+    id: String,
+    text: String,
+    to: String,
+    step: usize,
+    verdict: &'static str,
+}
+
+#[derive(Serialize)]
+struct VerdictContext {
+    n: usize,
+    anchor: String,
+    verdict: &'static str,
+    entry: Option<RefContext>,
+    brief_html: String,
+    lang: String,
+    leads: Vec<LeadContext>,
+    bay_plan: Vec<PlanContext>,
+    chances: Vec<ChanceContext>,
+    cautions: Vec<CautionContext>,
+}
+
+#[derive(Serialize)]
+struct LeadContext {
+    #[serde(rename = "ref")]
+    entry: RefContext,
+    hazard: &'static str,
+    percent: f64,
+    text: String,
+}
+
+#[derive(Serialize)]
+struct PlanContext {
+    #[serde(rename = "ref")]
+    entry: RefContext,
+    confirms: RefContext,
+    minutes_text: String,
+    chance_text: String,
+    cumulative_text: String,
+}
+
+/// The pages of all symptoms that have a flow.
+pub(super) fn flows(edition: &Edition<'_>, files: &mut Vec<PageFile>) -> Result<(), PageFault> {
+    for (at, symptom) in edition.knowledge.symptoms.iter() {
+        let flow = edition.decisions.of(at).filter(|flow| !flow.variants.is_empty());
+        let Some(flow) = flow else { continue };
+        let context = FlowContext {
+            symptom: edition.link(at),
+            method: if flow.hand_written { "written" } else { flow.method().word() },
+            variants: variants(edition, flow),
+        };
+        let page = PageContext {
+            kind: "flow",
+            section: "symptom",
+            title: symptom.head.title.value.clone(),
+            path: format!("flows/{}.html", symptom.head.id),
+            ..PageContext::default()
+        };
+        files.push(edition.page("flow.html", page, vec![("flow", value(&context))])?);
+    }
+    Ok(())
+}
+
+fn variants(edition: &Edition<'_>, flow: &SymptomFlow) -> Vec<VariantContext> {
+    let variants = flow.variants.iter().enumerate();
+    variants.map(|(at, variant)| Drawn { edition, variant, id: format!("v{}", at + 1) }.context()).collect()
+}
+
+/// A variant that is being written down.
+struct Drawn<'a> {
+    edition: &'a Edition<'a>,
+    variant: &'a Variant,
+    id: String,
+}
+
+impl Drawn<'_> {
+    fn context(&self) -> VariantContext {
+        let Variant { problem, flow, expected, .. } = self.variant;
+        let words = self.edition.words;
+        let prior = problem.chances(&crate::decision::Answers::default());
+        VariantContext {
+            id: self.id.clone(),
+            fits: self.edition.fits(&self.variant.region),
+            boxes: self.edition.boxes(&self.variant.region),
+            start: self.anchor(flow.start.unwrap_or(0)),
+            expected: Some(ExpectedContext {
+                minutes_text: minutes_text(expected.minutes, words),
+                loss_text: minutes_text(expected.loss, words),
+                optimum_text: expected.optimum.map(|optimum| minutes_text(optimum, words)).unwrap_or_default(),
+            }),
+            candidates: self.chances(&prior),
+            gates: self.gates(problem),
+            steps: self.steps(flow),
+        }
+    }
+
+    fn anchor(&self, step: usize) -> String {
+        format!("{}-step-{}", self.id, step + 1)
+    }
+
+    fn steps(&self, flow: &Flow) -> Vec<StepContext> {
+        let steps = flow.steps.iter().zip(&self.variant.facts).enumerate();
+        let context = |(at, (step, facts)): (usize, (&crate::decision::Step, &StepFacts))| match &step.act {
+            Act::Ask { check, next } => Some(StepContext::Question(Box::new(self.question(at, *check, next, facts)?))),
+            Act::Stop { verdict, leads } => {
+                Some(StepContext::Verdict(Box::new(self.verdict(at, *verdict, leads, facts))))
+            }
+            Act::Broken => None,
+        };
+        steps.filter_map(context).collect()
+    }
+
+    fn question(&self, at: usize, check: usize, next: &[Option<usize>], facts: &StepFacts) -> Option<QuestionContext> {
+        let asked = self.variant.problem.checks.get(check)?;
+        let known = self.check(&asked.id)?;
+        let detail = &self.edition.knowledge.checks[known].detail;
+        let ask = self.edition.customer_text(&detail.ask);
+        let unit = detail.measures.as_ref().map(|measures| measures.unit.value.as_str());
+        let quantity = detail.measures.as_ref().map(|measures| measures.quantity.clone());
+        let answers = next.iter().enumerate().filter_map(|(answer, to)| {
+            let to = (*to)?;
+            let text = detail.answers.get(answer).map(|answer| self.edition.answer_text(answer, unit));
+            let id = asked.answer_id(answer).to_owned();
+            Some(AnswerContext {
+                id,
+                text: text.unwrap_or_default(),
+                to: self.anchor(to),
+                step: to + 1,
+                verdict: self.verdict_at(to),
+            })
+        });
+        Some(QuestionContext {
+            n: at + 1,
+            anchor: self.anchor(at),
+            verdict: "",
+            entry: self.edition.link(known),
+            ask: if ask.is_empty() { quantity.unwrap_or_else(|| asked.title.clone()) } else { ask.to_owned() },
+            place: detail.place.word(),
+            minutes_text: minutes_text(detail.minutes, self.edition.words),
+            cautions: self.edition.cautions(&detail.hazards),
+            answers: answers.collect(),
+            why_html: facts.why.as_ref().map(|why| self.why(why)).unwrap_or_default(),
+            gates: self.open_gates(&facts.open_gates),
+        })
+    }
+
+    /// The verdict that a step is; empty for a question.
+    fn verdict_at(&self, step: usize) -> &'static str {
+        match self.variant.flow.steps.get(step).map(|step| &step.act) {
+            Some(Act::Stop { verdict, .. }) => verdict.word(),
+            _ => "",
+        }
+    }
+
+    fn verdict(&self, at: usize, verdict: Verdict, leads: &[usize], facts: &StepFacts) -> VerdictContext {
+        let edition = self.edition;
+        let explained = if let Verdict::Explain(candidate) = verdict { self.candidate_ref(candidate) } else { None };
+        let (brief_html, lang) = explained.map(|entry| self.brief(entry)).unwrap_or_default();
+        let chance = |candidate: usize| facts.arrival.chances.get(candidate).copied().unwrap_or(0.0);
+        let lead = |candidate: &usize| {
+            let known = self.variant.problem.candidates.get(*candidate)?;
+            Some(LeadContext {
+                entry: edition.link(self.candidate_ref(*candidate)?),
+                hazard: Hazard::word(known.cause.hazard()),
+                percent: percent(chance(*candidate)),
+                text: self.percent_text(chance(*candidate)),
+            })
+        };
+        let bay = facts.bay_plan.steps.iter().filter_map(|step| self.variant.problem.bay_checks.get(step.check));
+        let hazards = bay
+            .filter_map(|check| self.check(&check.id))
+            .flat_map(|check| &edition.knowledge.checks[check].detail.hazards);
+        VerdictContext {
+            n: at + 1,
+            anchor: self.anchor(at),
+            verdict: verdict.word(),
+            entry: explained.map(|entry| edition.link(entry)),
+            brief_html,
+            lang,
+            leads: leads.iter().filter_map(lead).collect(),
+            bay_plan: self.bay_plan(&facts.bay_plan),
+            chances: self.chances(&facts.arrival.chances),
+            cautions: edition.cautions(hazards),
+        }
+    }
+
+    fn brief(&self, entry: EntryRef) -> (String, String) {
+        let edition = self.edition;
+        let Some(at) = edition.knowledge.typed::<Characteristic>(entry) else { return Default::default() };
+        let characteristic = &edition.knowledge.characteristics[at];
+        let tell = &characteristic.detail.tell;
+        let own = tell.iter().find(|(language, _)| language == edition.language).or(tell.first());
+        let Some((language, telling)) = own else { return Default::default() };
+        let html = edition.html(&telling.brief, &placed(&characteristic.head, &self.path(), ""));
+        (html, if language == edition.language { String::new() } else { language.clone() })
+    }
+
+    fn path(&self) -> String {
+        format!("{}flows/{}.html", self.edition.prefix, self.variant.problem.symptom)
+    }
+
+    fn bay_plan(&self, plan: &BayPlan) -> Vec<PlanContext> {
+        let row = |step: &crate::decision::BayStep| {
+            let check = self.variant.problem.bay_checks.get(step.check)?;
+            Some(PlanContext {
+                entry: self.edition.link(self.check(&check.id)?),
+                confirms: self.edition.link(self.candidate_ref(step.confirms)?),
+                minutes_text: minutes_text(step.minutes, self.edition.words),
+                chance_text: self.percent_text(step.chance),
+                cumulative_text: self.percent_text(step.cumulative),
+            })
+        };
+        plan.steps.iter().filter_map(row).collect()
+    }
+
+    /// Candidates by falling chance.
+    fn chances(&self, chances: &[f64]) -> Vec<ChanceContext> {
+        let mut rows: Vec<(usize, f64)> = chances.iter().copied().enumerate().collect();
+        rows.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        let row = |(candidate, chance): (usize, f64)| ChanceContext {
+            entry: self.candidate_ref(candidate).map(|entry| self.edition.link(entry)),
+            percent: percent(chance),
+            text: self.percent_text(chance),
+        };
+        rows.into_iter().map(row).collect()
+    }
+
+    /// Conditions with a hazard, and what rules each of them out.
+    fn gates(&self, problem: &Problem) -> Vec<GateContext> {
+        let hazards = problem.candidates.iter().enumerate().filter(|(_, it)| it.cause.hazard() != Hazard::None);
+        let gate = |(at, candidate): (usize, &Candidate)| {
+            let by = candidate.ruled_out_by.iter().filter_map(|given| self.answer(*given));
+            Some(GateContext { entry: self.edition.link(self.candidate_ref(at)?), by: by.collect() })
+        };
+        hazards.filter_map(gate).collect()
+    }
+
+    fn open_gates(&self, gates: &[OpenGate]) -> Vec<String> {
+        let title = |gate: &OpenGate| match gate {
+            OpenGate::RuleOut(candidate) => Some(self.edition.link(self.candidate_ref(*candidate)?).title),
+            _ => None,
+        };
+        gates.iter().filter_map(title).collect()
+    }
+
+    /// A check and an answer, as a reader sees them.
+    fn answer(&self, given: Given) -> Option<String> {
+        let asked = self.variant.problem.checks.get(given.check)?;
+        let check = self.check(&asked.id)?;
+        let known = &self.edition.knowledge.checks[check];
+        let unit = known.detail.measures.as_ref().map(|measures| measures.unit.value.as_str());
+        let text = self.edition.answer_text(known.detail.answers.get(given.answer)?, unit);
+        Some(format!("{}: {text}", known.head.title.value))
+    }
+
+    fn why(&self, why: &Why) -> String {
+        let words = |key: &str, what: &str, minutes: f64| {
+            let minutes = number_text(minutes, 1, self.edition.words);
+            escaped(&self.edition.word(key).replace("{what}", what).replace("{minutes}", &minutes))
+        };
+        let title = |candidate: &usize| Some(self.edition.link(self.candidate_ref(*candidate)?).title);
+        let ruled_out: Vec<String> = why.rules_out.iter().filter_map(title).collect();
+        let mut said = Vec::new();
+        if !ruled_out.is_empty() {
+            said.push(words("why_rules_out", &ruled_out.join(", "), 0.0));
+        }
+        if let Some((minutes, other)) = why.saved.filter(|(minutes, _)| *minutes >= WORTH_SAYING) {
+            let other = self.variant.problem.checks.get(other).map_or("", |check| check.title.as_str());
+            said.push(words("why_saves", other, minutes));
+        }
+        if said.is_empty() && why.saved_against_stopping >= WORTH_SAYING {
+            said.push(words("why_saves_deciding", "", why.saved_against_stopping));
+        }
+        if said.is_empty() { String::new() } else { format!("<p>{}</p>", said.join(" ")) }
+    }
+
+    fn candidate_ref(&self, candidate: usize) -> Option<EntryRef> {
+        let candidate = self.variant.problem.candidates.get(candidate)?;
+        let kind = match candidate.cause {
+            Cause::Characteristic => Kind::Characteristic,
+            Cause::Condition(_) => Kind::Condition,
+            Cause::Other => return None,
+        };
+        self.edition.knowledge.find(kind, &candidate.id)
+    }
+
+    fn check(&self, id: &str) -> Option<Ref<Check>> {
+        self.edition.knowledge.typed(self.edition.knowledge.find(Kind::Check, id)?)
+    }
+
+    fn percent_text(&self, chance: f64) -> String {
+        let digits = if chance < 0.1 { 1 } else { 0 };
+        format!("{}\u{a0}%", number_text(chance * 100.0, digits, self.edition.words))
+    }
+}
+
+/// Minutes below this are not worth a sentence.
+const WORTH_SAYING: f64 = 0.05;
+
+/// A chance as the length of a bar, 0 to 100.
+fn percent(chance: f64) -> f64 {
+    (chance * 1000.0).round() / 10.0
+}

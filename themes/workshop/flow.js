@@ -1,0 +1,509 @@
+"use strict";
+// A decision flow, walked one question at a time: shows what flow-engine.js works out, and keeps the answers in the
+// address so that a colleague can go on from there.
+(function () {
+  /**
+   * @typedef {[number, number]} Given a check and an answer, by position
+   * @typedef {{key: string, id: string, kind: string, hazard: string, weight: number, rows: number[][], out: Given[], alarm: Given[], only: Given[][], not: Given[], confirm: [number, string][]}} Candidate
+   * @typedef {{id: string, answers: string[], drives: boolean}} Check
+   * @typedef {{check?: number, next?: (number | null)[], saved?: [number, number] | null, rules?: number[], alarms?: number[], verdict?: string, entry?: number | null, leads?: number[], settled?: number | null, changes?: {answers: Given[], verdict: string, told: string}[]}} Step
+   * @typedef {{id: string, hand: boolean, candidates: Candidate[], checks: Check[], bay: {id: string, minutes: number}[], start: number | null, steps: Step[]}} Variant
+   * @typedef {{ask: string, title: string, answers: string[]}} CheckText
+   * @typedef {{symptom: string, words: Record<string, string>, checks: Record<string, CheckText>, bay: Record<string, string>, candidates: Record<string, string>, variants: Variant[]}} FlowData
+   * @typedef {Map<number, number>} Answers by check, in the order given
+   * @typedef {{verdict: string, entry: number | null, leads: number[], step: number | null}} Outcome
+   * @typedef {{check: number, lead: number, minutes: number, chance: number, cumulative: number}} BayRow
+   * @typedef {{leader: Candidate, runnerUp: Candidate, rows: {check: number, answer: number, ratio: number}[]}} Balance
+   *
+   * @typedef {object} Engine what flow-engine.js lends
+   * @property {(variant: Variant, answers: Answers) => number[]} chances
+   * @property {(variant: Variant, answers: Answers) => {at: number, chance: number}[]} ranking
+   * @property {(variant: Variant, answers: Answers) => {ask: number | null, outcome: Outcome | null}} walk
+   * @property {(variant: Variant, answers: Answers, leads: number[]) => BayRow[]} bayPlan
+   * @property {(variant: Variant, answers: Answers) => Balance | null} balance
+   * @property {(answers: Answers, wanted: Given[]) => boolean} given
+   * @property {(variant: Variant, answers: Answers) => number[]} notRuledOut
+   *
+   * @typedef {object} Parts what site.js lends
+   * @property {(selector: string, within?: ParentNode) => HTMLElement[]} all
+   * @property {<K extends keyof HTMLElementTagNameMap>(tag: K, cls?: string, text?: string) => HTMLElementTagNameMap[K]} make
+   * @property {(name: string) => SVGSVGElement} icon
+   */
+
+  const view = /** @type {Window & {baybookFlow?: FlowData, baybookFlowEngine?: Engine, baybookParts?: Parts}} */ (window);
+  if (!view.baybookFlow || !view.baybookFlowEngine || !view.baybookParts) return;
+  const doc = document;
+  const flow = view.baybookFlow;
+  const { chances, ranking, walk, bayPlan, balance, given, notRuledOut } = view.baybookFlowEngine;
+  const { all, make, icon } = view.baybookParts;
+  /** @type {Answers} */
+  let answers = new Map();
+  let shown = 0;
+  const begun = new Date();
+
+  /** @param {string} key */
+  const word = (key) => flow.words[key] || key;
+  /** @param {number} chance */
+  const percent = (chance) => (chance >= 0.995 ? "> 99" : chance > 0 && chance < 0.005 ? "< 1" : String(Math.round(chance * 100))) + " %";
+  /** @param {Variant} variant @param {number} check */
+  const textOf = (variant, check) => flow.checks[variant.checks[check]?.id || ""];
+  /** @param {Variant} variant @param {number} check @param {number} answer */
+  const answerText = (variant, check, answer) => textOf(variant, check)?.answers[answer] ?? word("not_sure");
+  /** @param {Variant} variant @param {number} check */
+  const askText = (variant, check) => textOf(variant, check)?.ask || variant.checks[check]?.id || "";
+  /** @param {Variant} variant @param {number | null} at */
+  const candidateText = (variant, at) => flow.candidates[(at === null ? undefined : variant.candidates[at])?.key || "other"] || word("other_cause");
+  const sections = all("[data-variant]");
+
+  // ---- The address: #at/VARIANT/check=answer/… ------------------------------------------------
+
+  function address() {
+    const variant = flow.variants[shown];
+    if (!variant) return "";
+    const parts = Array.from(answers).map(([check, answer]) => {
+      const it = variant.checks[check];
+      return it ? it.id + "=" + (it.answers[answer] || "not-sure") : "";
+    });
+    return ["#at", variant.id].concat(parts).join("/");
+  }
+
+  /** Reads the address; false if it is not one of this script's. */
+  function readAddress() {
+    const [at, id, ...parts] = decodeURIComponent(location.hash).split("/");
+    const found = at === "#at" ? flow.variants.findIndex((it) => it.id === id) : -1;
+    const variant = flow.variants[found];
+    if (!variant) return false;
+    shown = found;
+    answers = new Map();
+    for (const part of parts) {
+      const [check, answer] = part.split("=");
+      const position = variant.checks.findIndex((it) => it.id === check);
+      const its = variant.checks[position];
+      if (!its) continue;
+      const chosen = answer === "not-sure" ? its.answers.length : its.answers.indexOf(answer || "");
+      if (chosen >= 0) answers.set(position, chosen);
+    }
+    return true;
+  }
+
+  /** Takes a step that the browser's back button undoes. @param {Answers} next */
+  function go(next) {
+    answers = next;
+    history.pushState(null, "", address());
+    show();
+    const now = all("[data-now]")[0];
+    if (now) now.focus();
+  }
+
+  /** @param {Variant} variant @param {string} check @param {string} answer */
+  function answered(variant, check, answer) {
+    const position = variant.checks.findIndex((it) => it.id === check);
+    const its = variant.checks[position];
+    if (!its) return;
+    const next = new Map(answers);
+    next.set(position, answer === "not-sure" ? its.answers.length : its.answers.indexOf(answer));
+    go(next);
+  }
+
+  // ---- Showing --------------------------------------------------------------------------------
+
+  function show() {
+    const variant = flow.variants[shown];
+    sections.forEach((section) => (section.hidden = section.dataset.variant !== variant?.id));
+    for (const link of all(".variants a")) {
+      const its = (link.getAttribute("href") || "").slice(1) === variant?.id;
+      if (its) link.setAttribute("aria-current", "true");
+      else link.removeAttribute("aria-current");
+    }
+    const section = sections.find((it) => it.dataset.variant === variant?.id);
+    if (!variant || !section) return;
+    const { ask, outcome } = walk(variant, answers);
+    showStep(section, variant, ask, outcome);
+    showTrail(section, variant);
+    showChances(section, variant);
+    showGates(section, variant);
+    showWhy(section, variant, ask, outcome);
+    showWriteUp(section, variant, outcome);
+  }
+
+  /** @param {HTMLElement} section @param {Variant} variant @param {number | null} ask @param {Outcome | null} outcome */
+  function showStep(section, variant, ask, outcome) {
+    all("[data-flow-forced]", section).forEach((it) => it.remove());
+    const current = outcome?.step ?? ask;
+    for (const step of all("[data-step]", section)) {
+      const isNow = Number(step.dataset.step) - 1 === current;
+      step.hidden = !isNow;
+      step.toggleAttribute("data-now", isNow);
+      if (isNow && outcome && outcome.step !== null) refresh(step, variant, outcome);
+    }
+    if (outcome && outcome.step === null) all(".steps", section)[0]?.prepend(forcedStep(variant, outcome, ask === null));
+  }
+
+  /** A verdict that answers beside the flow made. @param {Variant} variant @param {Outcome} outcome @param {boolean} isNow */
+  function forcedStep(variant, outcome, isNow) {
+    const step = make("section", "step verdict v-" + outcome.verdict);
+    const number = make("p", "no");
+    step.tabIndex = -1;
+    step.dataset.flowForced = "";
+    step.toggleAttribute("data-now", isNow);
+    number.append(icon(outcome.verdict));
+    const title = make("h3", "", word("verdict_" + outcome.verdict));
+    step.append(number, title, make("p", "means", word("verdict_" + outcome.verdict + "_means")));
+    step.append(make("p", "small", word("forced_note")));
+    step.append(make("h4", "", word("leads")), leadList(variant, outcome));
+    const plan = planTable(variant, outcome);
+    if (plan) step.append(make("h4", "", word("bay_plan")), plan);
+    return step;
+  }
+
+  /** Leads and plan for exactly these answers. @param {HTMLElement} step @param {Variant} variant @param {Outcome} outcome */
+  function refresh(step, variant, outcome) {
+    const list = all(".leads", step)[0];
+    if (list && outcome.verdict !== "explain") list.replaceWith(leadList(variant, outcome));
+    const table = all("table.plan", step)[0];
+    const plan = planTable(variant, outcome);
+    if (table && plan) table.replaceWith(plan);
+    for (const odds of all("ol.chances", step)) fillChances(odds, variant);
+  }
+
+  /** @param {Variant} variant @param {Outcome} outcome */
+  function leadList(variant, outcome) {
+    const list = make("ol", "leads");
+    const chance = chances(variant, answers);
+    for (const at of outcome.leads) {
+      const row = make("li");
+      const shownChance = make("span", "chance");
+      shownChance.append(bar(chance[at] || 0), make("span", "pc", percent(chance[at] || 0)));
+      row.append(nameOf(variant, at), shownChance);
+      list.append(row);
+    }
+    return list;
+  }
+
+  /** The candidate's link as the panel has it. @param {Variant} variant @param {number} at */
+  function nameOf(variant, at) {
+    const key = variant.candidates[at]?.key || "";
+    const link = all(".panel .chances a.ref").find((it) => keyOf(it) === key);
+    return link ? link.cloneNode(true) : make("span", "ref", candidateText(variant, at));
+  }
+
+  /** @param {HTMLElement} row a list row or a link */
+  function keyOf(row) {
+    const link = row.matches("a") ? row : row.querySelector("a.ref");
+    const found = /(conditions|characteristics)\/([a-z0-9-]+)\.html/.exec(link?.getAttribute("href") || "");
+    return found ? found[1] + "/" + found[2] : "other";
+  }
+
+  /** @param {Variant} variant @param {Outcome} outcome */
+  function planTable(variant, outcome) {
+    const plan = outcome.verdict === "book-in" ? bayPlan(variant, answers, outcome.leads) : [];
+    if (plan.length === 0) return null;
+    const table = make("table", "plan");
+    const head = make("tr");
+    for (const key of ["check", "confirms", "minutes", "chance", "found_by_then"]) {
+      const cell = make("th", "", word(key));
+      cell.scope = "col";
+      head.append(cell);
+    }
+    const body = make("tbody");
+    for (const its of plan) {
+      const row = make("tr");
+      const name = make("th", "", flow.bay[variant.bay[its.check]?.id || ""] || "");
+      name.scope = "row";
+      const lead = make("td", "", candidateText(variant, its.lead));
+      row.append(name, lead);
+      for (const text of [String(its.minutes), percent(its.chance), percent(its.cumulative)]) row.append(make("td", "num", text));
+      body.append(row);
+    }
+    const top = make("thead");
+    top.append(head);
+    table.append(make("caption", "vh", word("bay_plan")), top, body);
+    return table;
+  }
+
+  /** @param {number} chance */
+  function bar(chance) {
+    const space = "http://www.w3.org/2000/svg";
+    const svg = doc.createElementNS(space, "svg");
+    svg.setAttribute("class", "bar");
+    svg.setAttribute("viewBox", "0 0 100 8");
+    svg.setAttribute("preserveAspectRatio", "none");
+    svg.setAttribute("aria-hidden", "true");
+    for (const [cls, width] of /** @type {[string, number][]} */ ([["rail", 100], ["fill", chance * 100]])) {
+      const rect = doc.createElementNS(space, "rect");
+      rect.setAttribute("class", cls);
+      rect.setAttribute("width", width.toFixed(2));
+      rect.setAttribute("height", "8");
+      svg.append(rect);
+    }
+    return svg;
+  }
+
+  /** What was answered so far; each can be taken back. @param {HTMLElement} section @param {Variant} variant */
+  function showTrail(section, variant) {
+    const trail = all("[data-flow-trail]", section)[0];
+    if (!trail) return;
+    trail.hidden = false;
+    trail.replaceChildren();
+    const list = Array.from(answers);
+    const last = list[list.length - 1];
+    trail.append(
+      button(word("back"), () => go(new Map(list.slice(0, -1))), !last),
+      button(word("start_again"), () => go(new Map()), !last),
+    );
+    for (const [check, answer] of list) {
+      const chip = button(askText(variant, check) + " " + answerText(variant, check, answer), () => {
+        const next = new Map(answers);
+        next.delete(check);
+        go(next);
+      });
+      chip.classList.add("chip");
+      chip.title = word("take_back");
+      chip.append(icon("close"));
+      trail.append(chip);
+    }
+    trail.append(volunteer(variant));
+  }
+
+  /** @param {string} text @param {() => void} act @param {boolean} [off] */
+  function button(text, act, off) {
+    const it = make("button", "act", text);
+    it.type = "button";
+    it.disabled = off === true;
+    it.addEventListener("click", act);
+    return it;
+  }
+
+  /** Facts that the customer told unasked, in any order. @param {Variant} variant */
+  function volunteer(variant) {
+    const box = make("details", "volunteer");
+    const list = make("ul", "picks");
+    box.append(make("summary", "", word("volunteered")), list);
+    variant.checks.forEach((check, at) => {
+      if (answers.has(at)) return;
+      const row = make("li");
+      const choice = make("select");
+      const label = make("label", "", askText(variant, at) + " ");
+      choice.append(new Option("", ""));
+      check.answers.forEach((id, answer) => choice.append(new Option(answerText(variant, at, answer), id)));
+      choice.addEventListener("change", () => choice.value && answered(variant, check.id, choice.value));
+      label.append(choice);
+      row.append(label);
+      list.append(row);
+    });
+    return box;
+  }
+
+  /** @param {HTMLElement} section @param {Variant} variant */
+  function showChances(section, variant) {
+    const panel = all("[data-flow-chances]", section)[0];
+    const list = panel && all("ol.chances", panel)[0];
+    if (!panel || !list) return;
+    fillChances(list, variant);
+    const note = all(":scope > .small", panel)[0];
+    if (note) note.hidden = answers.size > 0;
+  }
+
+  /** Orders the rows anew and moves their bars. @param {HTMLElement} list @param {Variant} variant */
+  function fillChances(list, variant) {
+    const rows = new Map(all(":scope > li", list).map((row) => [keyOf(row), row]));
+    for (const { at, chance } of ranking(variant, answers)) {
+      const row = rows.get(variant.candidates[at]?.key || "");
+      const fill = row?.querySelector(".fill");
+      const text = row?.querySelector(".pc");
+      if (!row || !fill || !text) continue;
+      fill.setAttribute("width", (chance * 100).toFixed(2));
+      text.textContent = percent(chance);
+      list.append(row);
+    }
+  }
+
+  /** @param {HTMLElement} section @param {Variant} variant */
+  function showGates(section, variant) {
+    const open = new Set(notRuledOut(variant, answers).map((at) => variant.candidates[at]?.id));
+    for (const gate of all("[data-gate]", section)) {
+      const isOpen = open.has(gate.dataset.gate);
+      gate.classList.toggle("is-open", isOpen);
+      gate.classList.toggle("is-shut", !isOpen);
+      let said = gate.querySelector(".gate-state");
+      if (!said) gate.append((said = make("span", "gate-state vh")));
+      said.textContent = word(isOpen ? "gate_open" : "gate_shut");
+    }
+  }
+
+  /** @param {HTMLElement} section @param {Variant} variant @param {number | null} ask @param {Outcome | null} outcome */
+  function showWhy(section, variant, ask, outcome) {
+    const part = all("[data-flow-why]", section)[0];
+    const body = part && all(":scope > div", part)[0];
+    if (!part || !body) return;
+    const told = [];
+    const step = ask === null ? undefined : variant.steps[ask];
+    if (step) {
+      const rules = (step.rules || []).filter((at) => !given(answers, variant.candidates[at]?.out || []));
+      if (rules.length > 0) told.push(word("why_rules_out") + " " + rules.map((at) => candidateText(variant, at)).join(", ") + ".");
+      const [minutes, other] = step.saved || [0, 0];
+      if (minutes >= 0.05) {
+        told.push(fill("why_saves", { minutes: minutes.toFixed(1), other: textOf(variant, other)?.title || "" }));
+      }
+    }
+    const ended = outcome && outcome.step !== null ? variant.steps[outcome.step] : undefined;
+    if (ended && typeof ended.settled === "number") told.push(fill("settled", { chance: percent(ended.settled) }));
+    body.replaceChildren(...told.map((text) => make("p", "", text)));
+    const pair = balance(variant, answers);
+    if (pair && pair.rows.some((row) => row.ratio !== 1)) body.append(...weighed(variant, pair));
+    if (ended && (ended.changes || []).length > 0) {
+      const list = make("ul");
+      for (const change of ended.changes || []) {
+        const what = change.answers.map(([check, answer]) => askText(variant, check) + " " + answerText(variant, check, answer));
+        list.append(make("li", "", what.join(" + ") + " → " + word("verdict_" + change.verdict)));
+      }
+      body.append(make("h4", "", word("would_change")), list);
+    }
+    part.hidden = body.childElementCount === 0;
+    const title = part.querySelector("h3");
+    if (title) title.textContent = word(step && !outcome ? "why_this" : "why_verdict");
+  }
+
+  /** @param {Variant} variant @param {Balance} pair */
+  function weighed(variant, pair) {
+    const names = { leader: flow.candidates[pair.leader.key] || word("other_cause"), other: flow.candidates[pair.runnerUp.key] || word("other_cause") };
+    const list = make("ul", "weighed");
+    for (const { check, answer, ratio } of pair.rows) {
+      if (ratio === 1) continue;
+      const times = ratio > 1 ? ratio : 1 / ratio;
+      const shownTimes = Number.isFinite(times) ? times.toFixed(times < 10 ? 1 : 0) : "∞";
+      const what = askText(variant, check) + " " + answerText(variant, check, answer) + ": ";
+      list.append(make("li", ratio > 1 ? "for" : "against", what + fill(ratio > 1 ? "times_for" : "times_against", { times: shownTimes })));
+    }
+    return [make("h4", "", fill("weighed", names)), list];
+  }
+
+  /** A sentence with its gaps filled. @param {string} key @param {Record<string, string>} values */
+  function fill(key, values) {
+    return word(key).replace(/\{(\w+)\}/g, (gap, name) => values[name] ?? gap);
+  }
+
+  // ---- The write-up -----------------------------------------------------------------------------
+
+  /** @param {HTMLElement} section @param {Variant} variant @param {Outcome | null} outcome */
+  function showWriteUp(section, variant, outcome) {
+    for (const row of all("[data-asked]", section)) {
+      const check = variant.steps[Number(row.dataset.asked) - 1]?.check;
+      const its = check === undefined ? undefined : variant.checks[check];
+      const answer = check === undefined ? undefined : answers.get(check);
+      row.hidden = answer === undefined || isRepeated(section, row, check);
+      for (const choice of all("[data-answer]", row)) {
+        const chosen = answer !== undefined && choice.dataset.answer === (its?.answers[answer] || "not-sure");
+        choice.classList.toggle("is-given", chosen);
+      }
+    }
+    const verdict = all("[data-flow-verdict]", section)[0];
+    if (verdict) verdict.textContent = outcome ? verdictText(variant, outcome) : "";
+    for (const copy of all("[data-flow-copy]", section)) copy.hidden = false;
+  }
+
+  /** Whether an earlier row of the write-up asks the same. @param {HTMLElement} section @param {HTMLElement} row @param {number | undefined} check */
+  function isRepeated(section, row, check) {
+    const variant = flow.variants[shown];
+    const first = all("[data-asked]", section).find((it) => variant?.steps[Number(it.dataset.asked) - 1]?.check === check);
+    return first !== row;
+  }
+
+  /** @param {Variant} variant @param {Outcome} outcome */
+  function verdictText(variant, outcome) {
+    const what = outcome.verdict === "explain" ? [outcome.entry] : outcome.leads;
+    const names = what.map((at) => candidateText(variant, at));
+    return word("verdict_" + outcome.verdict) + (names.length > 0 ? ": " + names.join(", ") : "");
+  }
+
+  function writeUp() {
+    const variant = flow.variants[shown];
+    if (!variant) return "";
+    const { outcome } = walk(variant, answers);
+    /** @param {Date} time */
+    const clock = (time) => time.toLocaleString(doc.documentElement.lang, { dateStyle: "short", timeStyle: "short" });
+    const vehicle = doc.querySelector("[data-vehicle-text]");
+    const lines = [
+      word("customers_words") + ": " + (doc.querySelector(".flow h1")?.textContent || ""),
+      word("vehicle") + ": " + (vehicle?.textContent || ""),
+      word("time") + ": " + clock(begun) + " – " + clock(new Date()),
+      "",
+      ...Array.from(answers).map(([check, answer]) => askText(variant, check) + " " + answerText(variant, check, answer)),
+      "",
+      word("verdict") + ": " + (outcome ? verdictText(variant, outcome) : "–"),
+    ];
+    const plan = outcome && outcome.verdict === "book-in" ? bayPlan(variant, answers, outcome.leads) : [];
+    if (plan.length > 0) lines.push(word("bay_plan") + ":");
+    for (const row of plan) {
+      lines.push("- " + (flow.bay[variant.bay[row.check]?.id || ""] || "") + " (" + candidateText(variant, row.lead) + ", " + percent(row.chance) + ")");
+    }
+    return lines.concat(location.href).join("\n");
+  }
+
+  /** Copies the write-up; where that is not allowed, shows it selected. @param {HTMLElement} copy */
+  function offerCopy(copy) {
+    copy.addEventListener("click", () => {
+      const text = writeUp();
+      const shownText = () => {
+        const area = make("textarea", "copied");
+        area.value = text;
+        area.rows = 10;
+        area.setAttribute("aria-label", word("write_up"));
+        copy.after(area);
+        area.select();
+      };
+      if (navigator.clipboard) navigator.clipboard.writeText(text).then(() => (copy.textContent = word("copied")), shownText);
+      else shownText();
+    });
+  }
+
+  // ---- Starting -----------------------------------------------------------------------------------
+
+  /** The first variant that the chosen vehicle does not rule out; site.js says which do not fit. */
+  function chooseVariant() {
+    const fitting = sections.findIndex((section) => !section.classList.contains("not-yours"));
+    const id = sections[Math.max(0, fitting)]?.dataset.variant;
+    const found = flow.variants.findIndex((it) => it.id === id);
+    if (found < 0 || found === shown) return;
+    shown = found;
+    answers = new Map();
+  }
+
+  function listen() {
+    for (const pick of all("[data-answer].pick")) {
+      pick.addEventListener("click", (event) => {
+        const variant = flow.variants[shown];
+        const step = pick.closest("[data-check]");
+        event.preventDefault();
+        if (variant && step instanceof HTMLElement) answered(variant, step.dataset.check || "", pick.dataset.answer || "");
+      });
+    }
+    for (const again of all("[data-flow-restart]")) {
+      again.addEventListener("click", (event) => {
+        event.preventDefault();
+        go(new Map());
+      });
+    }
+    for (const link of all(".variants a")) {
+      link.addEventListener("click", (event) => {
+        event.preventDefault();
+        shown = Math.max(0, flow.variants.findIndex((it) => "#" + it.id === link.getAttribute("href")));
+        go(new Map());
+      });
+    }
+    all("[data-flow-copy]").forEach(offerCopy);
+    doc.addEventListener("baybook-vehicle", () => {
+      const before = shown;
+      chooseVariant();
+      if (before !== shown) go(new Map());
+    });
+    window.addEventListener("popstate", () => {
+      if (!readAddress()) answers = new Map();
+      show();
+    });
+  }
+
+  if (!readAddress()) chooseVariant();
+  listen();
+  show();
+})();
