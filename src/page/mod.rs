@@ -18,11 +18,13 @@ mod highlight;
 mod listings;
 mod markdown;
 mod numbers;
+mod offline;
 mod qr;
 mod site;
 mod theme;
 mod vehicle_pages;
 mod work_pages;
 
+pub use offline::{WHOLE_COPY, offline_files};
 pub use site::{Findings, PageFault, PageFile, page_count, pages};
 pub use theme::{Theme, ThemeFault};

@@ -97,7 +97,7 @@ pub fn page_count(knowledge: &Knowledge, theme: &Theme) -> usize {
 }
 
 /// The shop's first language always; others where the theme speaks them.
-fn published_languages(knowledge: &Knowledge, theme: &Theme) -> Vec<String> {
+pub(super) fn published_languages(knowledge: &Knowledge, theme: &Theme) -> Vec<String> {
     let languages = knowledge.shop.languages.iter().enumerate();
     languages
         .filter(|(at, language)| *at == 0 || theme.speaks(language))

@@ -2,6 +2,7 @@
 
 mod address;
 mod booklet;
+mod offline;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
