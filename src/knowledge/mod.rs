@@ -193,12 +193,20 @@ fn shelf<D: LinkDetail>(
     Shelf::new(linked.collect())
 }
 
+/// Fields that refer to other entries. Where one of them has a mark, nothing may be concluded from what they lack.
+const REFERRING: [&str; 6] = ["accounts_for", "ruled_out_by", "alarm", "only_if", "not_if", "flow"];
+
 fn link_entry<D: LinkDetail>(by: EntryRef, entry: &entry::Entry<D::Meant>, linking: &mut Linking<'_>) -> Entry<D> {
     let head = &entry.head;
     let region = linking.regions.get(by).cloned().unwrap_or_else(|| linking.universe.everything());
     let systems = head.systems.iter().filter_map(|system| linking.refer(system)).collect();
     let replaces = head.replaces.iter().filter_map(|old| replaced(by.kind, old, linking)).collect();
+    let before = linking.marks.len();
     let detail = D::link(&entry.detail, &region, &head.body.headings, linking);
+    let mut faulty = head.faulty.clone();
+    if linking.marks.len() > before {
+        faulty.fields.extend(REFERRING.map(str::to_owned));
+    }
     let body = linking.text(&head.body, &head.body.headings);
     let head = Head {
         entry: by,
@@ -220,7 +228,7 @@ fn link_entry<D: LinkDetail>(by: EntryRef, entry: &entry::Entry<D::Meant>, linki
         body,
         leads_to: Vec::new(),
         led_from: Vec::new(),
-        faulty: head.faulty.clone(),
+        faulty,
     };
     Entry { head, detail }
 }

@@ -3,8 +3,9 @@
 use serde::Serialize;
 
 use super::context::{CautionContext, PageContext, RefContext};
+use super::diagram::{Chart, Edge, Node, Shape, svg};
 use super::edition::{Edition, value};
-use super::entry_page::placed;
+use super::entry_page::{handout_path, placed};
 use super::highlight::escaped;
 use super::numbers::{minutes_text, number_text};
 use super::site::{PageFault, PageFile};
@@ -32,6 +33,8 @@ struct VariantContext {
     candidates: Vec<ChanceContext>,
     gates: Vec<GateContext>,
     steps: Vec<StepContext>,
+    /// The whole flow as a drawing.
+    drawing_svg: String,
 }
 
 #[derive(Serialize)]
@@ -97,6 +100,9 @@ struct VerdictContext {
     verdict: &'static str,
     entry: Option<RefContext>,
     brief_html: String,
+    plain_html: String,
+    full_html: String,
+    handout_href: String,
     lang: String,
     leads: Vec<LeadContext>,
     bay_plan: Vec<PlanContext>,
@@ -156,6 +162,16 @@ fn variants(edition: &Edition<'_>, flow: &SymptomFlow) -> Vec<VariantContext> {
     variants.map(|(at, variant)| Drawn { edition, variant, id: format!("v{}", at + 1) }.context()).collect()
 }
 
+/// An explanation at three depths.
+#[derive(Default)]
+struct Told {
+    brief_html: String,
+    plain_html: String,
+    full_html: String,
+    handout_href: String,
+    lang: String,
+}
+
 /// A variant that is being written down.
 struct Drawn<'a> {
     edition: &'a Edition<'a>,
@@ -181,7 +197,44 @@ impl Drawn<'_> {
             candidates: self.chances(&prior),
             gates: self.gates(problem),
             steps: self.steps(flow),
+            drawing_svg: self.drawing(flow),
         }
+    }
+
+    /// The flow with the symbols of ISO 5807; the steps of the page say the same in words.
+    fn drawing(&self, flow: &Flow) -> String {
+        let mut chart = Chart::default();
+        for (at, step) in flow.steps.iter().enumerate() {
+            let (shape, text, class) = match &step.act {
+                Act::Ask { check, .. } => {
+                    let title = self.variant.problem.checks.get(*check).map_or("", |check| &check.title);
+                    (Shape::Decision, format!("{}. {title}", at + 1), "ask")
+                }
+                Act::Stop { verdict, .. } => {
+                    let word = self.edition.word(&format!("verdict_{}", verdict.word())).to_owned();
+                    (Shape::Terminator, format!("{}. {word}", at + 1), verdict.word())
+                }
+                Act::Broken => (Shape::Terminator, String::new(), "broken"),
+            };
+            let href = format!("#{}", self.anchor(at));
+            chart.nodes.push(Node { shape, text, href, class: class.to_owned() });
+            chart.edges.extend(self.edges(at, &step.act));
+        }
+        svg(&chart, self.edition.word("drawing_of_flow"))
+    }
+
+    fn edges(&self, from: usize, act: &Act) -> Vec<Edge> {
+        let Act::Ask { check, next } = act else { return Vec::new() };
+        let asked = self.variant.problem.checks.get(*check);
+        let known = asked.and_then(|asked| self.check(&asked.id)).map(|at| &self.edition.knowledge.checks[at].detail);
+        let unit = known.and_then(|detail| detail.measures.as_ref()).map(|measures| measures.unit.value.as_str());
+        let label = |answer: usize| {
+            let answer = known.and_then(|detail| detail.answers.get(answer));
+            let unsure = || self.edition.word("not_sure").to_owned();
+            answer.map_or_else(unsure, |answer| self.edition.answer_text(answer, unit))
+        };
+        let edges = next.iter().enumerate();
+        edges.filter_map(|(answer, to)| Some(Edge { from, to: (*to)?, label: label(answer) })).collect()
     }
 
     fn anchor(&self, step: usize) -> String {
@@ -245,7 +298,7 @@ impl Drawn<'_> {
     fn verdict(&self, at: usize, verdict: Verdict, leads: &[usize], facts: &StepFacts) -> VerdictContext {
         let edition = self.edition;
         let explained = if let Verdict::Explain(candidate) = verdict { self.candidate_ref(candidate) } else { None };
-        let (brief_html, lang) = explained.map(|entry| self.brief(entry)).unwrap_or_default();
+        let told = explained.map(|entry| self.told(entry)).unwrap_or_default();
         let chance = |candidate: usize| facts.arrival.chances.get(candidate).copied().unwrap_or(0.0);
         let lead = |candidate: &usize| {
             let known = self.variant.problem.candidates.get(*candidate)?;
@@ -265,8 +318,11 @@ impl Drawn<'_> {
             anchor: self.anchor(at),
             verdict: verdict.word(),
             entry: explained.map(|entry| edition.link(entry)),
-            brief_html,
-            lang,
+            brief_html: told.brief_html,
+            plain_html: told.plain_html,
+            full_html: told.full_html,
+            handout_href: told.handout_href,
+            lang: told.lang,
             leads: leads.iter().filter_map(lead).collect(),
             bay_plan: self.bay_plan(&facts.bay_plan),
             chances: self.chances(&facts.arrival.chances),
@@ -274,15 +330,23 @@ impl Drawn<'_> {
         }
     }
 
-    fn brief(&self, entry: EntryRef) -> (String, String) {
+    /// What the customer is told, in this edition's language or else in the shop's first.
+    fn told(&self, entry: EntryRef) -> Told {
         let edition = self.edition;
-        let Some(at) = edition.knowledge.typed::<Characteristic>(entry) else { return Default::default() };
+        let Some(at) = edition.knowledge.typed::<Characteristic>(entry) else { return Told::default() };
         let characteristic = &edition.knowledge.characteristics[at];
         let tell = &characteristic.detail.tell;
         let own = tell.iter().find(|(language, _)| language == edition.language).or(tell.first());
-        let Some((language, telling)) = own else { return Default::default() };
-        let html = edition.html(&telling.brief, &placed(&characteristic.head, &self.path(), ""));
-        (html, if language == edition.language { String::new() } else { language.clone() })
+        let Some((language, telling)) = own else { return Told::default() };
+        let path = self.path();
+        let html = |text| edition.html(text, &placed(&characteristic.head, &path, ""));
+        Told {
+            brief_html: html(&telling.brief),
+            plain_html: html(&telling.plain),
+            full_html: html(&telling.full),
+            handout_href: handout_path(&characteristic.head, language),
+            lang: if language == edition.language { String::new() } else { language.clone() },
+        }
     }
 
     fn path(&self) -> String {
