@@ -8,10 +8,10 @@ use super::arguments::Publish;
 use super::progress::Progress;
 use super::proof::{Proofed, proofread, report, today, verdict};
 use super::run::{Status, Terminal};
+use crate::output;
 use crate::output::{Notice, Published, Site, SiteFile};
-use crate::page::{Findings, PageFile, Theme, page_count, pages};
+use crate::page::{Findings, PageFile, Theme, offline_files, page_count, pages};
 use crate::source::{read_overlay, read_picture};
-use crate::{output, page};
 
 /// How long another publisher of the same folder is waited for.
 const PATIENCE: Duration = Duration::from_secs(60);
@@ -41,9 +41,25 @@ pub(super) fn publish(publish: &Publish, terminal: &mut Terminal<'_>) -> Status 
 }
 
 /// The built-in theme, or a folder whose files stand in for its own.
-fn theme(name: &str) -> Result<Theme, String> {
+pub(super) fn theme(name: &str) -> Result<Theme, String> {
     let overlay = if name == "workshop" { Ok(BTreeMap::new()) } else { read_overlay(Path::new(name)) };
     Ok(Theme::new(overlay?))
+}
+
+/// Every file of the site but those of the copy that a browser keeps.
+pub(super) fn site_files(
+    kb: &Path,
+    proofed: &Proofed,
+    theme: &Theme,
+    step: &mut dyn FnMut(),
+) -> Result<Vec<PageFile>, String> {
+    let found =
+        Findings { knowledge: &proofed.knowledge, calculations: &proofed.calculations, decisions: &proofed.decisions };
+    let mut files = pages(found, theme, step).map_err(|fault| fault.to_string())?;
+    for path in &proofed.knowledge.pictures {
+        files.push(PageFile { path: path.clone(), bytes: read_picture(kb, path)? });
+    }
+    Ok(files)
 }
 
 fn write(
@@ -54,13 +70,9 @@ fn write(
 ) -> Result<Published, String> {
     let total = page_count(&proofed.knowledge, theme);
     let mut progress = Progress::new(terminal.progress, "pages", total);
-    let found =
-        Findings { knowledge: &proofed.knowledge, calculations: &proofed.calculations, decisions: &proofed.decisions };
-    let made = pages(found, theme, &mut || progress.step());
-    let mut files = made.map_err(|fault: page::PageFault| fault.to_string())?;
-    for path in &proofed.knowledge.pictures {
-        files.push(PageFile { path: path.clone(), bytes: read_picture(&publish.proof.kb, path)? });
-    }
+    let mut files = site_files(&publish.proof.kb, proofed, theme, &mut || progress.step())?;
+    let offline = offline_files(&proofed.knowledge, theme, &files);
+    files.extend(offline.map_err(|fault| fault.to_string())?);
     let files = files.into_iter().map(|file| SiteFile { path: file.path, bytes: file.bytes });
     let site = Site::new(files).map_err(|fault| fault.to_string())?;
     let mut progress = Progress::new(terminal.progress, "files", site.files().len());

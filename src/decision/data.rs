@@ -173,9 +173,7 @@ fn answers_data(problem: &Problem, given: &[Given]) -> Value {
 
 /// What the page script needs of a variant beside its pages: the tables that chances are worked out from, the gates,
 /// the flow, and the reasons of its steps. Positions are those in these lists; "not sure" is the answer after the
-/// last. Numbers that the script multiplies are given in full. The steps are those of the flow in full; `shown` is
-/// the step of the outline that the page shows for each, and of a variant the check that each of those asks. `id`
-/// names the variant's section of the page.
+/// last. Numbers that the script multiplies are given in full. `id` names the variant's section of the page.
 pub fn script_data(variant: &Variant, id: &str, hand_written: bool) -> Value {
     let problem = &variant.problem;
     let steps = variant.flow.steps.iter().zip(&variant.facts);
@@ -190,14 +188,7 @@ pub fn script_data(variant: &Variant, id: &str, hand_written: bool) -> Value {
         })).collect::<Vec<_>>(),
         "bay": problem.bay_checks.iter().map(|it| json!({"id": it.id, "minutes": it.minutes})).collect::<Vec<_>>(),
         "start": variant.flow.start,
-        "steps": steps.enumerate().map(|(at, (step, facts))| {
-            let shown = variant.outline.of.get(at).copied().flatten();
-            step_script(problem, step, facts, shown)
-        }).collect::<Vec<_>>(),
-        "shown": variant.outline.flow.steps.iter().map(|step| match step.act {
-            Act::Ask { check, .. } => Some(check),
-            Act::Stop { .. } | Act::Broken => None,
-        }).collect::<Vec<_>>(),
+        "steps": steps.map(|(step, facts)| step_script(problem, step, facts)).collect::<Vec<_>>(),
     })
 }
 
@@ -221,12 +212,11 @@ fn candidate_script(it: &Candidate) -> Value {
     })
 }
 
-fn step_script(problem: &Problem, step: &Step, facts: &StepFacts, shown: Option<usize>) -> Value {
+fn step_script(problem: &Problem, step: &Step, facts: &StepFacts) -> Value {
     match &step.act {
         Act::Ask { check, next } => {
             let why = facts.why.as_ref();
             json!({
-                "shown": shown,
                 "check": check,
                 "next": next,
                 "saved": why.and_then(|why| why.saved).map(|(minutes, other)| json!([rounded(minutes), other])),
@@ -235,7 +225,6 @@ fn step_script(problem: &Problem, step: &Step, facts: &StepFacts, shown: Option<
             })
         }
         Act::Stop { verdict, leads } => json!({
-            "shown": shown,
             "verdict": verdict.word(),
             "entry": if let Verdict::Explain(it) = verdict { Some(*it) } else { None },
             "leads": leads,

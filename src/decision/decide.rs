@@ -5,7 +5,6 @@ use super::bay_plan::{BayPlan, bay_plan};
 use super::explain::{Change, Why, changes, first_ways, settled, why};
 use super::flow::{Act, Arrival, Expected, Flow, evaluate};
 use super::model::{Model, Verdict};
-use super::outline::Outline;
 use super::policy::{Method, compile, moves_after, optimum, placed, states_to_spare};
 use super::problem::{Answers, Problem};
 use super::proof::{prove, prove_problem};
@@ -68,11 +67,6 @@ pub struct Variant {
     pub expected: Expected,
     /// By step, what belongs to it.
     pub facts: Vec<StepFacts>,
-    /// The same flow for readers.
-    pub outline: Outline,
-    /// By step of the outline, what belongs to it. Reasons are those on the shortest way; chances and bay plans are
-    /// those of everybody who arrives.
-    pub outline_facts: Vec<StepFacts>,
 }
 
 /// What belongs to a step.
@@ -174,24 +168,8 @@ fn decide_group(
     let (mut expected, arrivals) = evaluate(&model, &flow);
     expected.optimum = optimum(&model, most_states);
     let facts = facts(&model, &flow, arrivals, moves);
-    let by_hand = symptom.detail.flow.is_some();
-    let outline = if by_hand { Outline::whole(&flow) } else { Outline::of(&model, &flow) };
-    let outline_facts = facts_of_outline(&model, &outline, &facts);
     let region = group.region.clone();
-    (Variant { region, flow, method, expected, facts, outline, outline_facts, problem: problem.clone() }, marks)
-}
-
-fn facts_of_outline(model: &Model<'_>, outline: &Outline, facts: &[StepFacts]) -> Vec<StepFacts> {
-    let (_, arrivals) = evaluate(model, &outline.flow);
-    let steps = outline.flow.steps.iter().zip(&outline.first).zip(arrivals);
-    let of_step = |((step, first), arrival): ((&super::flow::Step, &usize), Arrival)| {
-        let mut facts = facts.get(*first).cloned().unwrap_or_default();
-        if let Act::Stop { verdict: Verdict::BookIn, leads } = &step.act {
-            facts.bay_plan = bay_plan(model.problem, leads, &arrival.chances);
-        }
-        StepFacts { arrival, ..facts }
-    };
-    steps.map(of_step).collect()
+    (Variant { region, flow, method, expected, facts, problem: problem.clone() }, marks)
 }
 
 fn facts(model: &Model<'_>, flow: &Flow, arrivals: Vec<Arrival>, moves: Vec<Option<Moves>>) -> Vec<StepFacts> {

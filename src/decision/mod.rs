@@ -15,7 +15,6 @@ mod faults;
 mod flow;
 mod gates;
 mod model;
-mod outline;
 mod policy;
 mod problem;
 mod proof;
@@ -35,7 +34,6 @@ pub use explain::{Change, Weighing, Why, balance, changes, first_ways, misfits, 
 pub use flow::{Act, Arrival, Expected, Flow, LEAST_LEAD, Step, WrittenFlow, WrittenStep, evaluate, leads};
 pub use gates::{Floor, Gates, Standing};
 pub use model::{Model, Stop, Verdict, loss, other_leads};
-pub use outline::Outline;
 pub use policy::{
     Compiled, Ground, Method, compile, compile_by, least_cost, method, moves_after, optimum, placed, states_to_spare,
 };

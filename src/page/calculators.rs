@@ -34,22 +34,23 @@ pub(super) fn calculator(edition: &Edition<'_>, owner: EntryRef, block: usize, r
     let view = sheet_view(sheet).into_iter().nth(block)?;
     let mut context = Context::new();
     context.insert("site", &edition.site_context(root));
-    context.insert("calc", &calculator_context(edition, &view));
+    let name = edition.calculation_name(owner, block);
+    context.insert("calc", &calculator_context(edition, &view, &name));
     edition.templates.render("calc.html", &context).ok()
 }
 
-fn calculator_context<'a>(edition: &Edition<'_>, view: &'a BlockView) -> CalculatorContext<'a> {
+fn calculator_context<'a>(edition: &Edition<'_>, view: &'a BlockView, name: &'a str) -> CalculatorContext<'a> {
     let specification = |read: &crate::calculation::SpecificationView| {
         let system = edition.knowledge.find(Kind::System, &read.system)?;
         let link = edition.link(system);
         Some(ReadContext {
             title: format!("{}, {}", link.title, read.name.replace('-', " ")),
-            href: format!("{}#p-spec-{}", link.href, read.name),
+            href: edition.place_in(&link.href, &format!("p-spec-{}", read.name)),
             text: read.text.clone(),
         })
     };
     CalculatorContext {
-        id: &view.id,
+        id: name,
         title: "",
         givens: &view.givens,
         steps: &view.steps,
@@ -63,7 +64,7 @@ fn calculator_context<'a>(edition: &Edition<'_>, view: &'a BlockView) -> Calcula
 pub(super) fn anchor(edition: &Edition<'_>, owner: EntryRef, name: &str) -> Option<String> {
     let sheet = edition.calculations.sheet(owner)?;
     let statement = sheet.statements.get(sheet.position(name)?)?;
-    Some(format!("#p-calc-{}-{name}", statement.block))
+    Some(format!("#p-calc-{}-{name}", edition.calculation_name(owner, statement.block)))
 }
 
 /// Whether the pages of an entry have calculators.

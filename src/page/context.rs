@@ -17,12 +17,17 @@ pub(super) struct SiteContext<'a> {
     /// The language of the entries where it is not the page's; else empty.
     pub(super) text_lang: &'a str,
     pub(super) search: bool,
+    /// The feed of changes; empty if there is none.
+    pub(super) feed_href: &'static str,
+    /// The description of the search for browsers; empty if there is none.
+    pub(super) search_href: &'static str,
     pub(super) home_href: String,
     pub(super) vehicles_href: String,
     pub(super) symptoms_href: String,
     pub(super) words_href: String,
     pub(super) changes_href: String,
     pub(super) review_href: String,
+    pub(super) booklet_href: String,
     pub(super) kinds: Vec<KindContext>,
 }
 
@@ -63,6 +68,8 @@ pub(super) struct RefContext {
     pub(super) kind: &'static str,
     pub(super) id: String,
     pub(super) title: String,
+    /// In the booklet, where paper cannot follow links; else empty.
+    pub(super) number: String,
     /// From the site's root.
     pub(super) href: String,
     /// The vehicles in words; empty for every vehicle.

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde_json::Value as Json;
 use tera::{Context, Tera};
 
+use super::addressed::{FEED, SEARCH_DESCRIPTION, has_feed};
 use super::context::{Alternate, AnsweredContext, CautionContext, KindContext, PageContext, RefContext, SiteContext};
 use super::dates::{DateText, date_text};
 use super::highlight::escaped;
@@ -18,8 +19,18 @@ use crate::entry::Kind;
 use crate::knowledge::fit::Region;
 use crate::knowledge::{Answer, AnswersOf, CustomerText, EntryRef, Knowledge, Target, Text};
 
+/// Where entries stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Form {
+    /// Each on a page of its own.
+    Pages,
+    /// All of them on one page, the booklet: links between entries stay on it.
+    Booklet,
+}
+
 /// One language's pages: the words, the way to them, and links to all entries, made once.
 pub(super) struct Edition<'a> {
+    form: Form,
     pub(super) knowledge: &'a Knowledge,
     pub(super) calculations: &'a Calculations,
     pub(super) decisions: &'a Decisions,
@@ -56,11 +67,13 @@ impl<'a> Edition<'a> {
         language: &'a str,
         words: &'a BTreeMap<String, String>,
         templates: &'a Tera,
+        form: Form,
     ) -> Self {
         let Findings { knowledge, calculations, decisions } = found;
         let is_first = languages.first().is_some_and(|first| first == language);
         let prefix = if is_first { String::new() } else { format!("{language}/") };
         let mut edition = Self {
+            form,
             knowledge,
             calculations,
             decisions,
@@ -83,11 +96,16 @@ impl<'a> Edition<'a> {
 
     fn make_ref(&self, entry: EntryRef) -> Option<RefContext> {
         let head = self.knowledge.head(entry)?;
+        let (href, number) = match self.form {
+            Form::Pages => (format!("{}{}/{}.html", self.prefix, head.kind.folder(), head.id), String::new()),
+            Form::Booklet => (format!("#{}-{}", head.kind.folder(), head.id), number(entry)),
+        };
         Some(RefContext {
             kind: head.kind.word(),
             id: head.id.clone(),
             title: head.title.value.clone(),
-            href: format!("{}{}/{}.html", self.prefix, head.kind.folder(), head.id),
+            number,
+            href,
             fits: self.fits(&head.region),
             boxes: self.boxes(&head.region),
             note: String::new(),
@@ -123,6 +141,7 @@ impl<'a> Edition<'a> {
             kind: entry.kind.word(),
             id: String::new(),
             title: String::new(),
+            number: String::new(),
             href: String::new(),
             fits: String::new(),
             boxes: String::new(),
@@ -201,9 +220,14 @@ impl<'a> Edition<'a> {
     }
 
     /// The HTML of a text of `owner` on the page at `path`. Only the body's blocks are calculators: `first_block` is the
-    /// position of the text's first block in the owner's sheet.
+    /// position of the text's first block in the owner's sheet. In the booklet entries are two headings deeper, and
+    /// every anchor begins with the name of its entry.
     pub(super) fn html(&self, text: &Text, on: &Placed<'_>) -> String {
-        let root = root_of(on.path);
+        let (path, deeper, key) = match self.form {
+            Form::Pages => (on.path.to_owned(), 0, String::new()),
+            Form::Booklet => (self.booklet_path(), 2, self.key_before(on.path)),
+        };
+        let root = root_of(&path);
         let address = |target: &Target| self.address(target, on);
         let calculation = |block: usize| {
             let block = on.first_block? + block;
@@ -213,10 +237,14 @@ impl<'a> Edition<'a> {
             root: &root,
             address: &address,
             calculation: &calculation,
-            heading_shift: on.heading_shift,
-            anchor_prefix: on.anchor_prefix,
+            heading_shift: on.heading_shift + deeper,
+            anchor_prefix: &format!("{key}{}", on.anchor_prefix),
         };
         render(text, &around)
+    }
+
+    fn key_before(&self, path: &str) -> String {
+        format!("{}--", key_of(path.strip_prefix(&self.prefix).unwrap_or(path)))
     }
 
     /// Where a link leads, from the site's root; with `#` at its front, on the page itself.
@@ -226,20 +254,40 @@ impl<'a> Edition<'a> {
             Target::Heading(_) => None,
             Target::Entry(entry, heading) => {
                 let href = self.link(*entry).href;
-                Some(heading.as_ref().map_or(href.clone(), |heading| format!("{href}#{heading}")))
+                Some(heading.as_ref().map_or(href.clone(), |heading| self.place_in(&href, heading)))
             }
             Target::Picture(path) => Some(path.clone()),
             Target::Words => Some(format!("{}words.html", self.prefix)),
             Target::Calculation(name) => {
                 let anchor = super::calculators::anchor(self, on.owner, name)?;
                 let own = self.link(on.owner).href;
-                Some(if on.path == own { anchor } else { format!("{own}{anchor}") })
+                let is_here = on.path == own || self.form == Form::Booklet;
+                Some(if is_here { anchor } else { format!("{own}{anchor}") })
             }
             Target::Specification(system, at) => {
                 let specification = self.knowledge.systems[*system].detail.specifications.get(*at)?;
-                Some(format!("{}#p-spec-{}", self.link(*system).href, specification.name.value))
+                Some(self.place_in(&self.link(*system).href, &format!("p-spec-{}", specification.name.value)))
             }
         }
+    }
+
+    /// The name of a calculation block, of which a page may hold one alone.
+    pub(super) fn calculation_name(&self, owner: EntryRef, block: usize) -> String {
+        match self.form {
+            Form::Pages => block.to_string(),
+            Form::Booklet => format!("{}-{block}", self.link(owner).href.trim_start_matches('#')),
+        }
+    }
+
+    /// The address of an anchor in an entry.
+    pub(super) fn place_in(&self, href: &str, anchor: &str) -> String {
+        let between = if self.form == Form::Pages { "#" } else { "--" };
+        format!("{href}{between}{anchor}")
+    }
+
+    /// Where the booklet stands, from the site's root.
+    pub(super) fn booklet_path(&self) -> String {
+        format!("{}booklet.html", self.prefix)
     }
 
     /// Renders one page. `path` is from the edition's own root.
@@ -249,12 +297,28 @@ impl<'a> Edition<'a> {
         mut page: PageContext,
         rest: Vec<(&'static str, tera::Value)>,
     ) -> Result<PageFile, PageFault> {
+        if self.form == Form::Booklet {
+            return self.booklet_part(page, rest);
+        }
         let own = page.path.clone();
         page.path = format!("{}{own}", self.prefix);
         if page.alternates.is_empty() {
             page.alternates = self.alternates(&own, &page.path);
         }
         self.render(template, page, rest)
+    }
+
+    /// An entry as a part of the booklet, whatever its page looks like.
+    fn booklet_part(
+        &self,
+        page: PageContext,
+        mut rest: Vec<(&'static str, tera::Value)>,
+    ) -> Result<PageFile, PageFault> {
+        rest.push(("key", value(&key_of(&page.path))));
+        let own = page.path;
+        let page = PageContext { path: self.booklet_path(), ..page };
+        let part = self.render("booklet-entry.html", page, rest)?;
+        Ok(PageFile { path: own, ..part })
     }
 
     /// Renders a page whose path and alternates are already those of the whole site.
@@ -290,15 +354,27 @@ impl<'a> Edition<'a> {
             root,
             local_rules: &self.knowledge.shop.local_rules,
             text_lang: self.text_language(),
-            search: true,
+            search: self.has_search(),
+            feed_href: if has_feed(self) { FEED } else { "" },
+            search_href: if self.has_search() && self.knowledge.shop.address.is_some() {
+                SEARCH_DESCRIPTION
+            } else {
+                ""
+            },
             home_href: format!("{}index.html", self.prefix),
             vehicles_href: format!("{}vehicles/index.html", self.prefix),
             symptoms_href: format!("{}symptoms/index.html", self.prefix),
             words_href: format!("{}words.html", self.prefix),
             changes_href: format!("{}changes.html", self.prefix),
             review_href: format!("{}review.html", self.prefix),
+            booklet_href: self.booklet_path(),
             kinds: self.kinds.clone(),
         }
+    }
+
+    /// Whether the site can be searched.
+    pub(super) fn has_search(&self) -> bool {
+        true
     }
 
     fn alternates(&self, own: &str, path: &str) -> Vec<Alternate> {
@@ -327,6 +403,17 @@ pub(super) fn root_of(path: &str) -> String {
 /// A value for a template.
 pub(super) fn value<T: serde::Serialize>(value: &T) -> tera::Value {
     tera::Value::from_serializable(value)
+}
+
+/// The name of an entry in the booklet, by the path of its page: `symptoms-hum`.
+pub(super) fn key_of(path: &str) -> String {
+    path.trim_end_matches(".html").replace('/', "-")
+}
+
+/// The number of an entry in the booklet: that of its kind and its own, such as `2.14`.
+fn number(entry: EntryRef) -> String {
+    let kind = Kind::ALL.iter().position(|kind| *kind == entry.kind).unwrap_or_default();
+    format!("{}.{}", kind + 1, entry.position() + 1)
 }
 
 /// JSON that may stand in a script file.

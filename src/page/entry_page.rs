@@ -8,14 +8,13 @@ use super::context::{
 };
 use super::edition::{Edition, Placed, language_name, value};
 use super::evidence::{EvidenceContext, checks_of, evidence};
-use super::handout::handouts;
 use super::numbers::{minutes_text, number_text};
 use super::site::{PageFault, PageFile};
 use super::work_pages::{check, system};
 use crate::entry::{Hazard, Place};
 use crate::knowledge::{AccountsFor, Characteristic, Check, Condition, EntryRef, Head, Ref, Symptom, Text};
 
-/// The pages of all entries, and the hand-outs of characteristics.
+/// The pages of all entries.
 pub(super) fn entries(
     edition: &Edition<'_>,
     files: &mut Vec<PageFile>,
@@ -45,7 +44,7 @@ pub(super) fn entries(
         let context = vec![entry_value(edition, &entry.head, Vec::new())];
         keep(edition.page("guide.html", page(edition, &entry.head), context)?);
     }
-    handouts(edition, files)
+    Ok(())
 }
 
 pub(super) fn page(edition: &Edition<'_>, head: &Head) -> PageContext {

@@ -6,6 +6,7 @@ use super::context::{Alternate, PageContext, RefContext};
 use super::dates::DateText;
 use super::edition::{Edition, language_name, value};
 use super::entry_page::{handout_path, placed};
+use super::qr::qr_svg;
 use super::site::{PageFault, PageFile};
 use crate::knowledge::{Characteristic, Head, Telling};
 
@@ -47,7 +48,9 @@ fn handout(
     telling: &Telling,
 ) -> Result<PageFile, PageFault> {
     let path = handout_path(head, language);
-    let address = edition.knowledge.shop.address.as_ref().map(|address| format!("{address}{}", back.href));
+    // The address of the sheet itself, not of the page that it was made for: that one holds notes for the workshop.
+    let address = edition.knowledge.shop.address.as_ref().map(|address| format!("{address}{path}")).unwrap_or_default();
+    let qr_svg = if address.is_empty() { String::new() } else { qr_svg(&address, edition.word("qr_code")) };
     let context = HandoutContext {
         title: head.title.value.clone(),
         brief_html: edition.html(&telling.brief, &placed(head, &path, "brief-")),
@@ -55,8 +58,8 @@ fn handout(
         full_html: edition.html(&telling.full, &placed(head, &path, "full-")),
         fits: edition.fits(&head.region),
         modified: head.modified.map(|date| edition.date(date)),
-        address: address.unwrap_or_default(),
-        qr_svg: String::new(),
+        address,
+        qr_svg,
         back,
     };
     let page = PageContext {

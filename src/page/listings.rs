@@ -268,8 +268,9 @@ fn item(edition: &Edition<'_>, entry: EntryRef) -> IndexItem {
     item
 }
 
+/// A trade term.
 #[derive(Serialize)]
-struct TermContext {
+pub(super) struct TermContext {
     id: String,
     term: String,
     means_html: String,
@@ -278,6 +279,11 @@ struct TermContext {
 }
 
 fn words(edition: &Edition<'_>) -> Result<PageFile, PageFault> {
+    edition.page("words.html", page(edition, "words", "words.html"), vec![("words", value(&terms(edition)))])
+}
+
+/// The shop's trade terms, in order.
+pub(super) fn terms(edition: &Edition<'_>) -> Vec<TermContext> {
     let terms = edition.knowledge.terms.iter().enumerate().map(|(at, term)| TermContext {
         id: format!("term-{}", at + 1),
         term: term.term.clone(),
@@ -285,8 +291,7 @@ fn words(edition: &Edition<'_>) -> Result<PageFile, PageFault> {
         heard_as: term.heard_as.clone(),
         see: edition.links(term.see.iter().copied()),
     });
-    let terms: Vec<TermContext> = terms.collect();
-    edition.page("words.html", page(edition, "words", "words.html"), vec![("words", value(&terms))])
+    terms.collect()
 }
 
 #[derive(Serialize)]

@@ -68,6 +68,10 @@ impl<'a> Rendering<'a> {
                 events.push(Event::Start(Tag::Heading { level: self.shifted(level), id, classes, attrs }));
             }
             Event::End(TagEnd::Heading(level)) => events.push(Event::End(TagEnd::Heading(self.shifted(level)))),
+            Event::FootnoteReference(name) => events.push(Event::FootnoteReference(self.note(&name))),
+            Event::Start(Tag::FootnoteDefinition(name)) => {
+                events.push(Event::Start(Tag::FootnoteDefinition(self.note(&name))));
+            }
             Event::Html(_) | Event::InlineHtml(_) => {}
             Event::TaskListMarker(done) => events.push(task_box(done)),
             other => events.push(other),
@@ -111,6 +115,11 @@ impl<'a> Rendering<'a> {
         let anchor = self.text.headings.get(self.heading).map(|heading| &heading.anchor);
         self.heading += 1;
         anchor.map(|anchor| format!("{}{anchor}", self.around.anchor_prefix).into())
+    }
+
+    /// The anchor of a footnote. What is shown is its number.
+    fn note(&self, name: &str) -> CowStr<'a> {
+        format!("{}note-{name}", self.around.anchor_prefix).into()
     }
 
     fn shifted(&self, level: pulldown_cmark::HeadingLevel) -> pulldown_cmark::HeadingLevel {

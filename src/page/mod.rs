@@ -4,7 +4,10 @@
 //! looks at the day, reads or writes a file.
 
 pub mod diagram;
+pub mod search;
 
+mod addressed;
+mod booklet;
 mod calculators;
 mod context;
 mod data;
@@ -19,11 +22,13 @@ mod highlight;
 mod listings;
 mod markdown;
 mod numbers;
-pub mod search;
+mod offline;
+mod qr;
 mod site;
 mod theme;
 mod vehicle_pages;
 mod work_pages;
 
+pub use offline::{WHOLE_COPY, offline_files};
 pub use site::{Findings, PageFault, PageFile, page_count, pages};
 pub use theme::{Theme, ThemeFault};

@@ -2,12 +2,15 @@
 
 use std::fmt;
 
-use super::edition::Edition;
+use super::edition::{Edition, Form};
 use super::search::{Index, search_files};
 use super::theme::{Theme, ThemeFault};
-use super::{calculators, data, entry_page, flow_data, flow_page, listings, vehicle_pages};
+use super::{
+    addressed, booklet, calculators, data, entry_page, flow_data, flow_page, handout, listings, vehicle_pages,
+};
 use crate::calculation::Calculations;
 use crate::decision::Decisions;
+use crate::entry::Kind;
 use crate::knowledge::Knowledge;
 
 /// A file of the site.
@@ -72,17 +75,29 @@ pub fn pages(found: Findings<'_>, theme: &Theme, step: &mut dyn FnMut()) -> Resu
         let words = theme.words(language)?;
         let mut templates = theme.templates()?;
         templates.global_context().insert("w", &words);
-        let edition = Edition::new(found, &languages, language, &words, &templates);
+        let edition = |form| Edition::new(found, &languages, language, &words, &templates, form);
+        let booklet = edition(Form::Booklet);
+        let edition = edition(Form::Pages);
         entry_page::entries(&edition, &mut files, step)?;
+        handout::handouts(&edition, &mut files)?;
         flow_page::flows(&edition, &mut files)?;
         files.extend(flow_data::scripts(&edition));
+        files.push(booklet::booklet(&edition, &booklet)?);
         listings::listings(&edition, &regions, &mut files)?;
         vehicle_pages::vehicles(&edition, &mut files)?;
+        if edition.prefix.is_empty() {
+            addressed::feed_and_search(&edition, edition.has_search(), &mut files);
+        }
     }
+    addressed::site_map(knowledge, &mut files);
     files.extend(calculators::scripts(found));
     files.extend(flow_data::data_files(found));
     files.extend(data::data_files(knowledge));
-    files.extend(search_files(knowledge, &Index::new(knowledge), &|_| false));
+    let has_flow = |id: &str| {
+        let symptom = knowledge.find(Kind::Symptom, id).and_then(|entry| knowledge.typed(entry));
+        symptom.and_then(|at| found.decisions.of(at)).is_some_and(|flow| !flow.variants.is_empty())
+    };
+    files.extend(search_files(knowledge, &Index::new(knowledge), &has_flow));
     files.sort_by(|a, b| a.path.cmp(&b.path));
     Ok(files)
 }
@@ -93,7 +108,7 @@ pub fn page_count(knowledge: &Knowledge, theme: &Theme) -> usize {
 }
 
 /// The shop's first language always; others where the theme speaks them.
-fn published_languages(knowledge: &Knowledge, theme: &Theme) -> Vec<String> {
+pub(super) fn published_languages(knowledge: &Knowledge, theme: &Theme) -> Vec<String> {
     let languages = knowledge.shop.languages.iter().enumerate();
     languages
         .filter(|(at, language)| *at == 0 || theme.speaks(language))

@@ -42,7 +42,7 @@ impl Theme {
         let is_asset = |path: &str| {
             let is_kept =
                 [".css", ".js", ".svg", ".woff2", ".txt", ".webmanifest"].iter().any(|end| path.ends_with(end));
-            is_kept && !INCLUDED.contains(&path)
+            is_kept && !INCLUDED.contains(&path) && path != WORKER
         };
         let files = self.files.iter().map(|(path, bytes)| (path.as_str(), bytes.as_slice()));
         files.filter(move |(path, _)| is_asset(path))
@@ -74,6 +74,11 @@ impl Theme {
         serde_json::from_str(self.text(&path)?).map_err(|cause| ThemeFault { file: path, cause: cause.to_string() })
     }
 
+    /// The script of the service worker.
+    pub(super) fn worker(&self) -> Result<&str, ThemeFault> {
+        self.text(WORKER)
+    }
+
     /// A JSON file of the theme.
     pub(super) fn json(&self, path: &str) -> Result<Json, ThemeFault> {
         let cause = |cause: serde_json::Error| ThemeFault { file: path.to_owned(), cause: cause.to_string() };
@@ -92,6 +97,9 @@ impl Theme {
         Ok(tera)
     }
 }
+
+/// The service worker stands at the site's root, as it may answer only for what is beside and below it.
+const WORKER: &str = "worker.js";
 
 /// Drawings that are part of every page, so that they follow its colours.
 const INCLUDED: [&str; 1] = ["icons.svg"];

@@ -2,7 +2,13 @@
 //!
 //! Words follow Zipf's law (the word of rank r with a chance like 1 / (r + 2.7), as B. Mandelbrot put it) over a
 //! stock that grows with the number of entries, so that some words stand in most entries and most in few.
-#![allow(clippy::print_stdout, clippy::unwrap_used, clippy::indexing_slicing, reason = "a program for measuring")]
+#![allow(
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a program for measuring"
+)]
 
 use std::fmt::Write as _;
 use std::fs;
@@ -143,7 +149,7 @@ fn entry(at: usize, stock: &Stock, dice: &mut Dice) -> (String, String) {
             [dice.roll(4)];
     let title = stock.phrase(4, dice);
     let mut text = format!("---\ntitle: The {title}\nsystems: [system-{:02}]\n{fits}", dice.roll(20));
-    let is_symptom = at % 3 == 0;
+    let is_symptom = at.is_multiple_of(3);
     if is_symptom {
         let phrases: Vec<String> = (0..3)
             .map(|_| {

@@ -33,12 +33,12 @@ const launch = () => chromium.launch({
 
 const types = { ".html": "text/html", ".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml", ".json": "application/json", ".woff2": "font/woff2", ".webmanifest": "application/manifest+json", ".xml": "application/xml" };
 
-/** Serves the site below a sub-path on loopback. @param {string} prefix */
-function serve(prefix) {
+/** Serves the site, or another folder, below a sub-path on loopback. @param {string} prefix */
+function serve(prefix, folder = root) {
   const server = http.createServer((request, response) => {
     const url = decodeURIComponent((request.url || "").split("?")[0] || "");
-    const file = path.join(root, url.startsWith(prefix) ? url.slice(prefix.length) || "index.html" : "\0");
-    if (!file.startsWith(root) || file.includes("\0") || !fs.existsSync(file) || fs.statSync(file).isDirectory()) {
+    const file = path.join(folder, url.startsWith(prefix) ? url.slice(prefix.length) || "index.html" : "\0");
+    if (!file.startsWith(folder) || file.includes("\0") || !fs.existsSync(file) || fs.statSync(file).isDirectory()) {
       response.writeHead(404).end();
       return;
     }

@@ -3,10 +3,9 @@
 use super::policy::{may, paths};
 use super::random::{Chance, Size, problem};
 use baybook::decision::{
-    Act, Answers, Floor, Flow, Method, Model, Outline, Place, Problem, Verdict, balance, changes, compile_by, decibans,
-    evaluate, settled, verdict_after, walk, why,
+    Act, Answers, Floor, Flow, Method, Model, Place, Problem, Verdict, balance, changes, compile_by, decibans, settled,
+    verdict_after, walk, why,
 };
-use std::collections::BTreeSet;
 
 const SIZE: Size = Size { checks: (3, 6), answers: (2, 3), candidates: (3, 8), max_questions: 4 };
 
@@ -31,7 +30,9 @@ fn a_walk_along_the_flow_ends_at_its_step() {
             let walked = walk(model, flow, false, &answers);
             let outcome = walked.verdict.unwrap();
             let Act::Stop { verdict, leads } = &flow.steps[step].act else { panic!() };
-            assert_eq!((outcome.step, outcome.verdict, &outcome.leads), (Some(step), *verdict, leads), "{seed}");
+            assert_eq!((outcome.step, outcome.verdict), (Some(step), *verdict), "{seed}");
+            // A step is shared by ways with the same first lead; the others are those of this way.
+            assert_eq!(outcome.leads.first(), leads.first(), "{seed}");
             assert!(walked.next.is_none());
         }
     });
@@ -153,27 +154,4 @@ fn the_question_asked_saves_minutes_against_every_other() {
             }
         }
     });
-}
-
-/// Following an outline asks the same questions and comes to the same verdict and first lead as the flow in full.
-#[test]
-fn an_outline_says_the_same_in_fewer_steps() {
-    let mut saved = 0;
-    each(|seed, _, model, flow| {
-        let outline = Outline::of(model, flow);
-        let (full, short) = (evaluate(model, flow).0, evaluate(model, &outline.flow).0);
-        assert!((full.minutes - short.minutes).abs() < 1e-9 && (full.loss - short.loss).abs() < 1e-9, "{seed}");
-        let ends = |flow: &Flow| {
-            let end = |(answers, step): (Answers, usize)| match &flow.steps[step].act {
-                Act::Stop { verdict, leads } => (answers, *verdict, leads.iter().copied().collect::<BTreeSet<_>>()),
-                _ => panic!(),
-            };
-            paths(flow).into_iter().map(end).collect::<Vec<_>>()
-        };
-        for ((answers, verdict, leads), (same, told, all)) in ends(flow).into_iter().zip(ends(&outline.flow)) {
-            assert!(answers == same && verdict == told && leads.is_subset(&all), "{seed}");
-        }
-        saved += flow.steps.len() - outline.flow.steps.len();
-    });
-    assert!(saved > 1000, "{saved}");
 }

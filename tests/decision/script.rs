@@ -18,8 +18,7 @@ fn random_variant(seed: u64) -> Variant {
     let (expected, _) = evaluate(&model, &flow);
     let facts = vec![StepFacts::default(); flow.steps.len()];
     let region = baybook::knowledge::fit::Universe::new(&Default::default()).everything();
-    let outline = baybook::decision::Outline::of(&model, &flow);
-    Variant { region, flow, method: Method::Exact, expected, facts, outline, outline_facts: Vec::new(), problem }
+    Variant { region, flow, method: Method::Exact, expected, facts, problem }
 }
 
 fn demonstration() -> Vec<(Variant, bool)> {

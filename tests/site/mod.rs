@@ -1,5 +1,9 @@
 //! The published demonstration, held against what every page promises.
 
+mod address;
+mod booklet;
+mod offline;
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};

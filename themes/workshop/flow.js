@@ -6,8 +6,8 @@
    * @typedef {[number, number]} Given a check and an answer, by position
    * @typedef {{key: string, id: string, kind: string, hazard: string, weight: number, rows: number[][], out: Given[], alarm: Given[], only: Given[][], not: Given[], confirm: [number, string][]}} Candidate
    * @typedef {{id: string, answers: string[], drives: boolean}} Check
-   * @typedef {{shown?: number | null, check?: number, next?: (number | null)[], saved?: [number, number] | null, rules?: number[], alarms?: number[], verdict?: string, entry?: number | null, leads?: number[], settled?: number | null, changes?: {answers: Given[], verdict: string, told: string}[]}} Step
-   * @typedef {{id: string, hand: boolean, candidates: Candidate[], checks: Check[], bay: {id: string, minutes: number}[], start: number | null, steps: Step[], shown: (number | null)[]}} Variant
+   * @typedef {{check?: number, next?: (number | null)[], saved?: [number, number] | null, rules?: number[], alarms?: number[], verdict?: string, entry?: number | null, leads?: number[], settled?: number | null, changes?: {answers: Given[], verdict: string, told: string}[]}} Step
+   * @typedef {{id: string, hand: boolean, candidates: Candidate[], checks: Check[], bay: {id: string, minutes: number}[], start: number | null, steps: Step[]}} Variant
    * @typedef {{ask: string, title: string, answers: string[]}} CheckText
    * @typedef {{symptom: string, words: Record<string, string>, checks: Record<string, CheckText>, bay: Record<string, string>, candidates: Record<string, string>, variants: Variant[]}} FlowData
    * @typedef {Map<number, number>} Answers by check, in the order given
@@ -89,8 +89,7 @@
     answers = next;
     history.pushState(null, "", address());
     show();
-    const now = all("[data-now]")[0];
-    if (now) now.focus();
+    all("[data-now]")[0]?.focus();
   }
 
   /** @param {Variant} variant @param {string} check @param {string} answer */
@@ -127,7 +126,7 @@
   /** @param {HTMLElement} section @param {Variant} variant @param {number | null} ask @param {Outcome | null} outcome */
   function showStep(section, variant, ask, outcome) {
     all("[data-flow-forced]", section).forEach((it) => it.remove());
-    const current = variant.steps[outcome?.step ?? ask ?? -1]?.shown;
+    const current = outcome?.step ?? ask;
     for (const step of all("[data-step]", section)) {
       const isNow = Number(step.dataset.step) - 1 === current;
       step.hidden = !isNow;
@@ -354,8 +353,7 @@
       body.append(make("h4", "", word("would_change")), list);
     }
     part.hidden = body.childElementCount === 0;
-    const title = part.querySelector("h3");
-    if (title) title.textContent = word(step && !outcome ? "why_this" : "why_verdict");
+    for (const title of all(":scope > h3", part)) title.textContent = word(step && !outcome ? "why_this" : "why_verdict");
   }
 
   /** @param {Variant} variant @param {Balance} pair */
@@ -382,7 +380,7 @@
   /** @param {HTMLElement} section @param {Variant} variant @param {Outcome | null} outcome */
   function showWriteUp(section, variant, outcome) {
     for (const row of all("[data-asked]", section)) {
-      const check = variant.shown[Number(row.dataset.asked) - 1] ?? -1;
+      const check = variant.steps[Number(row.dataset.asked) - 1]?.check ?? -1;
       const its = variant.checks[check];
       const answer = answers.get(check);
       row.hidden = answer === undefined || isRepeated(section, variant, row, check);
@@ -393,12 +391,12 @@
     }
     const verdict = all("[data-flow-verdict]", section)[0];
     if (verdict) verdict.textContent = outcome ? verdictText(variant, outcome) : "";
-    all("[data-flow-copy]", section).forEach((copy) => (copy.hidden = false));
+    for (const copy of all("[data-flow-copy]", section)) copy.hidden = false;
   }
 
   /** Whether an earlier row asks the same. @param {HTMLElement} section @param {Variant} variant @param {HTMLElement} row @param {number} check */
   function isRepeated(section, variant, row, check) {
-    return all("[data-asked]", section).find((it) => variant.shown[Number(it.dataset.asked) - 1] === check) !== row;
+    return all("[data-asked]", section).find((it) => variant.steps[Number(it.dataset.asked) - 1]?.check === check) !== row;
   }
 
   /** @param {Variant} variant @param {Outcome} outcome */

@@ -85,7 +85,7 @@ impl Ending {
         let mut chars = base.chars();
         let base = if self.doubles {
             let last = chars.next_back()?;
-            chars.as_str().ends_with(last).then(|| chars.as_str())?
+            chars.as_str().ends_with(last).then_some(chars.as_str())?
         } else {
             base
         };

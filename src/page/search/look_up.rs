@@ -106,7 +106,7 @@ impl LookUp {
         if (is_little || is_open) && typed >= if is_last { 2 } else { 3 } {
             beginnings(index, word, typed, &mut terms);
         }
-        if is_little && !(is_last && !terms.is_empty()) {
+        if is_little && (!is_last || terms.is_empty()) {
             self.mistyped(index, word, exact.is_none(), &mut terms);
         }
         self.add(terms.into_iter().collect());

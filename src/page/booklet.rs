@@ -1,0 +1,93 @@
+//! The booklet: all entries of the shop on one page, in the order of their kinds, for paper.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::context::{PageContext, RefContext};
+use super::dates::DateText;
+use super::edition::{Edition, key_of, value};
+use super::entry_page::{entries, path};
+use super::listings::{TermContext, terms};
+use super::site::{PageFault, PageFile};
+use crate::entry::Kind;
+
+#[derive(Serialize)]
+struct BookletContext {
+    /// The day of the latest change of any entry.
+    modified: Option<DateText>,
+    parts: Vec<PartContext>,
+    /// The number of the part that holds the trade terms.
+    words_number: usize,
+    words: Vec<TermContext>,
+}
+
+#[derive(Serialize)]
+struct PartContext {
+    number: usize,
+    kind: &'static str,
+    label_key: &'static str,
+    entries: Vec<PartEntry>,
+}
+
+#[derive(Serialize)]
+struct PartEntry {
+    #[serde(rename = "ref")]
+    entry: RefContext,
+    /// The anchor.
+    key: String,
+    html: String,
+}
+
+/// The booklet of an edition. `inner` is the same edition in the form of the booklet.
+pub(super) fn booklet(edition: &Edition<'_>, inner: &Edition<'_>) -> Result<PageFile, PageFault> {
+    let mut made = Vec::new();
+    entries(inner, &mut made, &mut || {})?;
+    let mut made: BTreeMap<String, String> =
+        made.into_iter().map(|file| (file.path, String::from_utf8_lossy(&file.bytes).into_owned())).collect();
+    let parts: Vec<PartContext> =
+        Kind::ALL.iter().enumerate().map(|(at, kind)| part(inner, at + 1, *kind, &mut made)).collect();
+    let has = |text: &str| parts.iter().flat_map(|part| &part.entries).any(|entry| entry.html.contains(text));
+    let page = PageContext {
+        kind: "booklet",
+        title: edition.word("booklet").to_owned(),
+        path: "booklet.html".to_owned(),
+        has_code: has("<pre"),
+        has_calc: has("class=\"calc"),
+        ..PageContext::default()
+    };
+    let context = BookletContext {
+        modified: latest(edition).map(|day| edition.date(day)),
+        parts,
+        words_number: Kind::ALL.len() + 1,
+        words: terms(inner),
+    };
+    let mut file = edition.page("booklet.html", page, vec![("booklet", value(&context))])?;
+    file.bytes = onto_this_page(&String::from_utf8_lossy(&file.bytes)).into_bytes();
+    Ok(file)
+}
+
+fn part(inner: &Edition<'_>, number: usize, kind: Kind, made: &mut BTreeMap<String, String>) -> PartContext {
+    let of_kind = inner.knowledge.entries().filter(|entry| entry.kind == kind);
+    let entries = of_kind.filter_map(|entry| {
+        let path = path(inner.knowledge.head(entry)?);
+        let html = below_an_entry(&made.remove(&path)?);
+        Some(PartEntry { entry: inner.link(entry), key: key_of(&path), html })
+    });
+    PartContext { number, kind: kind.word(), label_key: kind.folder(), entries: entries.collect() }
+}
+
+/// Parts of an entry have headings of the fourth level; a calculation, which comes with one of the third, is such.
+fn below_an_entry(html: &str) -> String {
+    html.replace("<h3 id=\"p-calc-", "<h4 id=\"p-calc-").replace("</h3>", "</h4>")
+}
+
+fn latest(edition: &Edition<'_>) -> Option<jiff::civil::Date> {
+    let heads = edition.knowledge.entries().filter_map(|entry| edition.knowledge.head(entry));
+    heads.filter_map(|head| head.modified.or(head.created)).max()
+}
+
+/// Templates put the way to the site's root before every reference; a reference that stays on the page has none.
+fn onto_this_page(html: &str) -> String {
+    html.replace("href=\"../#", "href=\"#")
+}
