@@ -47,11 +47,14 @@ fn scheme(written: &str) -> Option<(String, &str)> {
 fn with_scheme(scheme: &str, rest: &str, written: &str) -> Destination {
     match scheme {
         "http" | "https" | "mailto" | "tel" => Destination::Good(Target::Outside(written.to_owned())),
+        "calc" if rest.is_empty() => Destination::Unsafe("it names no result: write calc:name"),
         "calc" => Destination::Good(Target::Calculation(rest.to_owned())),
-        "spec" => {
-            let (system, name) = rest.split_once('/').unwrap_or((rest, ""));
-            Destination::Good(Target::Specification { system: system.to_owned(), name: name.to_owned() })
-        }
+        "spec" => match rest.split_once('/').filter(|(system, name)| !system.is_empty() && !name.is_empty()) {
+            Some((system, name)) => {
+                Destination::Good(Target::Specification { system: system.to_owned(), name: name.to_owned() })
+            }
+            None => Destination::Unsafe("it names no specification: write spec:system/name"),
+        },
         _ => Destination::Unsafe("links may use http, https, mailto and tel, and lead to other files of the folder"),
     }
 }

@@ -33,6 +33,7 @@ fn write_filled(text: &mut String, field: &Field, days: &[(&str, String)], langu
         Shape::Tell => write_tell(text, field.name, languages),
         Shape::List(_) => {
             _ = writeln!(text, "{}: {}", field.name, field.example);
+            _ = writeln!(text, "# One row for each, in the place of `{}`:", field.example);
             write_elements(text, &field.shape, 0);
         }
         _ => {

@@ -163,7 +163,12 @@ const CHECK: &[Field] = &[
         "{yes: \"Yes\", no: \"No\"}",
     ),
     optional("measures", Shape::Record(MEASURES), "What is measured, instead of answers", ""),
-    optional("bands", Shape::Map(&Shape::Name, &Shape::Text), "Answer ids with the interval of each", BANDS_EXAMPLE),
+    optional(
+        "bands",
+        Shape::Map(&Shape::Name, &Shape::Text),
+        "Answer ids with the interval of each, if `measures` does not hold them",
+        BANDS_EXAMPLE,
+    ),
     optional("unsure", Shape::Number(Bounds::between(0.0, 0.5)), "How often nobody can tell; 0.1, in the bay 0", "0.1"),
 ];
 

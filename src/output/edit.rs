@@ -187,3 +187,66 @@ fn beside(path: &Path) -> PathBuf {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     path.with_file_name(format!(".{name}.baybook-new"))
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+
+    /// Two files, of which the first is to get another name and both another text.
+    fn prepared(root: &Path) -> Vec<Step> {
+        let changes = [("old.md", "new.md"), ("other.md", "other.md")].map(|(path, new_path)| {
+            fs::write(root.join(path), "before").unwrap();
+            let texts = ("before".to_owned(), "after".to_owned());
+            Change { path: path.to_owned(), new_path: new_path.to_owned(), before: texts.0, after: texts.1 }
+        });
+        changes.iter().map(|change| Step::prepare(root, change).unwrap()).collect()
+    }
+
+    fn names(root: &Path) -> Vec<String> {
+        let step = |step: io::Result<fs::DirEntry>| step.unwrap().file_name().to_string_lossy().into_owned();
+        let mut names: Vec<String> = fs::read_dir(root).unwrap().map(step).collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn a_step_that_fails_undoes_those_before_it() {
+        let place = tempfile::TempDir::new().unwrap();
+        let root = fs::canonicalize(place.path()).unwrap();
+        let steps = prepared(&root);
+        fs::remove_file(&steps.last().unwrap().beside).unwrap();
+        assert!(matches!(carry_out(&steps), Err(EditFault::Refused(path, _)) if path == root.join("other.md")));
+        steps.iter().for_each(Step::tidy);
+        assert_eq!(names(&root), ["old.md", "other.md"]);
+        assert_eq!(fs::read_to_string(root.join("old.md")).unwrap(), "before");
+    }
+
+    #[test]
+    fn an_old_name_that_cannot_be_given_up_undoes_everything() {
+        let place = tempfile::TempDir::new().unwrap();
+        let root = fs::canonicalize(place.path()).unwrap();
+        let steps = prepared(&root);
+        fs::remove_file(root.join("old.md")).unwrap();
+        assert!(matches!(carry_out(&steps), Err(EditFault::Refused(path, _)) if path == root.join("old.md")));
+        assert_eq!(names(&root), ["other.md"]);
+        assert_eq!(fs::read_to_string(root.join("other.md")).unwrap(), "before");
+    }
+
+    #[test]
+    fn what_is_in_the_way_is_neither_overwritten_nor_removed() {
+        let place = tempfile::TempDir::new().unwrap();
+        let root = fs::canonicalize(place.path()).unwrap();
+        fs::write(root.join("old.md"), "before").unwrap();
+        fs::write(root.join("new.md"), "mine").unwrap();
+        let texts = ("before".to_owned(), "after".to_owned());
+        let taken =
+            Change { path: "old.md".to_owned(), new_path: "new.md".to_owned(), before: texts.0, after: texts.1 };
+        assert!(matches!(change(&root, std::slice::from_ref(&taken)), Err(EditFault::Taken(_))));
+        let changed = Change { before: "something else".to_owned(), new_path: "old.md".to_owned(), ..taken };
+        assert!(matches!(change(&root, &[changed]), Err(EditFault::Changed(_))));
+        assert_eq!(names(&root), ["new.md", "old.md"]);
+        assert_eq!(fs::read_to_string(root.join("new.md")).unwrap(), "mine");
+        assert!(matches!(create(&root, "new.md", "x"), Err(EditFault::Taken(_))));
+    }
+}

@@ -50,7 +50,7 @@ grip = (0.5 + 0.3) gives 0.8
     },
     Row {
         id: MarkId::UnknownName,
-        headline: "no {what} is called {found}[ for {vehicle}][; did you mean `{nearest}`?]",
+        headline: "no {what} is called `{found}`[ for {vehicle}][; did you mean `{nearest}`?]",
         help: "",
         about: "A formula or a claim uses a name that stands for nothing.",
         wrong: &[ExampleFile {
