@@ -112,7 +112,7 @@ function size() {
   for (const [at, query] of queries.entries()) {
     const { find, brought } = openIndex(large);
     const vehicle = at % 10 === 0 ? { line: "tarn", year: 2019, options: {} } : null;
-    const answer = find({ words: query.words, limit: 10, vehicle });
+    const answer = find({ words: query.words, limit: 10, limitApart: 3, vehicle });
     cold[vehicle ? "vehicle" : "all"].push(scripts + root + brought.reduce((sum, name) => sum + packed[name], 0));
     const known = (hits[query.kind] ||= [0, 0]);
     known[0] += 1;

@@ -4,7 +4,8 @@
 (function () {
   /**
    * @typedef {{line: string, year: number, options: Record<string, string>}} Vehicle
-   * @typedef {{words: string, vehicle?: Vehicle | null, kind?: string, system?: string, sense?: string, limit: number}} Query
+   * @typedef {{words: string, vehicle?: Vehicle | null, kind?: string, system?: string, sense?: string, limit: number,
+   *   limitApart?: number}} Query `limitApart` holds where something fits
    * @typedef {[string, boolean]} Stretch
    * @typedef {{kind: string, id: string, page: string, score: number, title: Stretch[], fits: string, boxes: string, flow: boolean,
    *   reason: {what: string, text: Stretch[]} | null}} Hit
@@ -187,7 +188,7 @@
 
   // ---- From terms to results ------------------------------------------------------------------
 
-  /** @param {Index} index @param {Slot[]} slots @returns {[number, number][]} documents and scores, the best first */
+  /** @param {Index} index @param {Slot[]} slots @returns {{scores: Float64Array, told: Uint8Array}} */
   function rank(index, slots) {
     const scores = new Float64Array(index.root.documents);
     const best = new Float64Array(index.root.documents);
@@ -211,12 +212,17 @@
         best[document] = 0;
       }
     }
-    /** @type {[number, number][]} */
-    const found = [];
-    scores.forEach((score, document) => {
-      if (score > 0 && told[document] === 1) found.push([document, score / SCALE]);
-    });
-    return found.sort((a, b) => b[1] - a[1] || a[0] - b[0]);
+    return { scores, told };
+  }
+
+  /** Keeps the best in their order; documents come ascending, so an equal score goes behind. @param {[number, number][]} best @param {number} limit @param {number} document @param {number} score */
+  function keepBest(best, limit, document, score) {
+    const last = best[best.length - 1];
+    if (best.length >= limit && (!last || score <= last[1])) return;
+    let at = best.length;
+    while (at > 0 && (best[at - 1]?.[1] ?? 0) < score) at -= 1;
+    best.splice(at, 0, [document, score]);
+    if (best.length > limit) best.pop();
   }
 
   /** Whether anything is asked for that says more than a small word. @param {Index} index @param {Slot[]} slots */
@@ -268,7 +274,7 @@
     index.missing.clear();
     const asked = lookUp(index, query.words);
     if (index.missing.size > 0) return null;
-    const ranked = rank(index, asked.slots);
+    const { scores, told } = rank(index, asked.slots);
     const admits = filter(index, query);
     const vehicle = query.vehicle || null;
     const fits = vehicle ? index.facet("fit") : [];
@@ -277,14 +283,22 @@
     /** @type {Answer} */
     const answer = { results: [], apart: [], total: 0, totalApart: 0, readAs: asked.readAs, nearest: [] };
     const worth = worths(index, asked.slots);
-    for (const [document, score] of ranked) {
-      if (!admits(document)) continue;
+    /** @type {[number, number][]} */
+    const best = [];
+    /** @type {[number, number][]} */
+    const bestApart = [];
+    for (let document = 0; document < scores.length; document += 1) {
+      const score = (scores[document] ?? 0) / SCALE;
+      if (score <= 0 || told[document] !== 1 || !admits(document)) continue;
       const fit = !vehicle || whether[(fits[document] || [])[0] || 0];
       if (fit) answer.total += 1;
       else answer.totalApart += 1;
-      const hits = fit ? answer.results : answer.apart;
-      if (hits.length < query.limit) hits.push(hit(index, asked.slots, worth, document, score));
+      if (fit) keepBest(best, query.limit, document, score);
+      else keepBest(bestApart, query.limit, document, score);
     }
+    const show = (/** @type {[number, number]} */ [document, score]) => hit(index, asked.slots, worth, document, score);
+    answer.results = best.map(show);
+    answer.apart = bestApart.slice(0, best.length > 0 ? query.limitApart ?? query.limit : query.limit).map(show);
     if (answer.total + answer.totalApart === 0) {
       for (const { word, takenFor } of asked.readAs) {
         if (takenFor.length > 0) continue;

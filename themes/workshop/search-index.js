@@ -238,9 +238,12 @@
         }
         return found;
       },
-      /** Words that may be near: all, or in a cut index those that begin with one of two letters. @param {string[]} letters @returns {SearchWord[]} */
+      /** Words that may be near: all, or in a cut index those that begin alike. @param {string[]} letters @returns {SearchWord[]} */
       around(letters) {
-        if (root.cut) return Array.from(new Set(letters.slice(0, 2))).flatMap((letter) => this.beginning(letter));
+        if (root.cut) {
+          const [first = "", second = ""] = letters;
+          return first === second ? this.beginning(first) : this.beginning(first).concat(this.beginning(second + first));
+        }
         const all = wordPart(0);
         return all ? all.list.filter((word) => !word.silent) : [];
       },

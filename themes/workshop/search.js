@@ -112,7 +112,7 @@
     const chosen = vehicle();
     try {
       const slow = setTimeout(() => own === asked && tell(words.loading || ""), 300);
-      const query = { words: text, vehicle: chosen, kind: state.kind, system: state.system, sense: state.sense, limit: state.limit };
+      const query = { words: text, vehicle: chosen, kind: state.kind, system: state.system, sense: state.sense, limit: state.limit, limitApart: 3 };
       const result = await answer(query, () => own === asked).finally(() => clearTimeout(slow));
       if (result && own === asked) show(result, chosen);
     } catch {
@@ -203,9 +203,8 @@
     if (result.results.length > 0) nodes.push(list(result.results, "hits"));
     if (result.total > result.results.length) nodes.push(more(result.total - result.results.length));
     if (result.apart.length > 0) {
-      const fewer = result.apart.slice(0, result.results.length > 0 ? 3 : STEP);
       const head = make("p", "found-head", (words.apart || "").replace("{vehicle}", chosen ? chosen.text : ""));
-      nodes.push(head, list(fewer, "hits hits-apart"));
+      nodes.push(head, list(result.apart, "hits hits-apart"));
     }
     put(...nodes);
     const apart = result.totalApart > 0 ? ", " + setApart : "";

@@ -23,7 +23,7 @@ const WORDS: usize = 512;
 /// Characters of terms after which a new part begins.
 const TERMS: usize = 8_000;
 /// Documents in a part.
-const DOCUMENTS: usize = 32;
+const DOCUMENTS: usize = 16;
 
 /// The files of the search. `has_flow` says of a symptom's id whether the site has its flow.
 pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &dyn Fn(&str) -> bool) -> Vec<PageFile> {

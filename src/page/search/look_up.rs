@@ -10,7 +10,7 @@ use super::tokens::tokens;
 /// Fewer documents than this are little: then beginnings and typing mistakes are looked at too.
 const LITTLE: u32 = 2;
 /// Terms that a beginning or a mistyped word stands for, at most.
-const MOST_TERMS: usize = 12;
+const MOST_TERMS: usize = 8;
 /// What a term counts that begins with the word, times the share of its letters that was typed.
 const BEGINNING: f64 = 0.5;
 /// What a term counts that is one or two typing mistakes away.
@@ -196,13 +196,12 @@ fn nearest<'i>(index: &'i Index, word: &str) -> (usize, Vec<&'i Word>) {
 }
 
 /// The words that are fewest typing mistakes away, within a reach; those of most documents come first. In a large
-/// index a word must begin with one of the first two letters, so that few parts are asked for.
+/// index a word must begin alike, so that few parts are asked for.
 fn near<'i>(index: &'i Index, letters: &[char], reach: usize) -> (usize, Vec<&'i Word>) {
     let mut best = reach;
     let mut found: Vec<(usize, u32, &Word)> = Vec::new();
     for word in index.words.iter().filter(|word| !word.is_silent) {
-        let begins = || letters.iter().take(2).any(|letter| word.text.starts_with(*letter));
-        if index.form.is_cut && !begins() {
+        if index.form.is_cut && !begins_alike(&word.text, letters) {
             continue;
         }
         let distance = distance(letters, &word.text, best);
@@ -214,6 +213,14 @@ fn near<'i>(index: &'i Index, letters: &[char], reach: usize) -> (usize, Vec<&'i
     found.retain(|(distance, ..)| *distance == best);
     found.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| a.2.text.cmp(&b.2.text)));
     (best, found.into_iter().take(MOST_TERMS).map(|(.., word)| word).collect())
+}
+
+/// Whether a word begins with the same letter, or with the first two letters swapped.
+fn begins_alike(word: &str, letters: &[char]) -> bool {
+    let mut own = word.chars();
+    let (first, second) = (own.next(), own.next());
+    let typed = (letters.first().copied(), letters.get(1).copied());
+    first == typed.0 || (first, second) == (typed.1, typed.0)
 }
 
 /// Letters to add, drop, change or swap with a neighbour to make one word of the other; more than `most` is

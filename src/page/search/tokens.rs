@@ -46,6 +46,9 @@ pub fn tokens(text: &str) -> Vec<Token> {
 
 /// A text as words are compared: lower case, without accents and apostrophes.
 pub fn fold(text: &str) -> String {
+    if text.is_ascii() {
+        return text.chars().filter(|c| !is_apostrophe(*c)).map(|c| c.to_ascii_lowercase()).collect();
+    }
     let bare: String = text.nfd().filter(|c| !is_combining_mark(*c) && !is_apostrophe(*c)).collect();
     bare.to_lowercase()
 }

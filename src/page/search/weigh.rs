@@ -4,8 +4,6 @@
 //! the inverse document frequency `ln(1 + (N - n + 0.5) / (n + 0.5))`, which is never negative, and without the
 //! factor `k1 + 1`, which changes no order.
 
-use std::collections::BTreeMap;
-
 /// Parameters of the ranking.
 #[derive(Clone, Debug)]
 pub struct Scoring {
@@ -88,15 +86,18 @@ fn norms(lengths: &[f64], averages: &[f64], scoring: &Scoring) -> Vec<f64> {
     fields.map(|((field, length), average)| field.weight / (1.0 - field.b + field.b * length / average)).collect()
 }
 
-/// The weighted frequency of each term of a document, field by field in their order.
-fn frequencies(words: &[Occurrence], norms: &[f64]) -> BTreeMap<u32, f64> {
-    let mut counts: BTreeMap<(u32, usize), f64> = BTreeMap::new();
-    for word in words {
-        *counts.entry((word.term, word.field)).or_default() += 1.0;
-    }
-    let mut frequencies: BTreeMap<u32, f64> = BTreeMap::new();
-    for ((term, field), count) in counts {
-        *frequencies.entry(term).or_default() += count * norms.get(field).copied().unwrap_or(0.0);
+/// The weighted frequency of each term of a document, ascending by term; fields are added in their order.
+fn frequencies(words: &[Occurrence], norms: &[f64]) -> Vec<(u32, f64)> {
+    let mut pairs: Vec<(u32, usize)> = words.iter().map(|word| (word.term, word.field)).collect();
+    pairs.sort_unstable();
+    let mut frequencies: Vec<(u32, f64)> = Vec::new();
+    for run in pairs.chunk_by(|a, b| a == b) {
+        let Some((term, field)) = run.first() else { continue };
+        let part = run.len() as f64 * norms.get(*field).copied().unwrap_or(0.0);
+        match frequencies.last_mut() {
+            Some((last, sum)) if last == term => *sum += part,
+            _ => frequencies.push((*term, part)),
+        }
     }
     frequencies
 }
