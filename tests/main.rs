@@ -6,6 +6,7 @@ mod catalogue;
 mod decision;
 mod fit;
 mod output;
+mod preview;
 mod report;
 mod site;
 mod support;

@@ -6,6 +6,7 @@
 mod arguments;
 mod draft;
 mod marks;
+mod preview;
 mod progress;
 mod proof;
 mod publish;

@@ -61,9 +61,14 @@ pub(super) fn report(proofed: &Proofed, asked: Option<Report>, terminal: &mut Te
         None if proofed.marks.len() > MANY => Form::Short,
         None | Some(Report::Text) => Form::Text { colour: terminal.colour },
     };
+    terminal.result(&report_text(proofed, form));
+}
+
+/// The marks in one of the forms.
+pub(super) fn report_text(proofed: &Proofed, form: Form) -> String {
     let worded: Vec<_> = proofed.marks.iter().map(|mark| (mark, catalogue::words(mark))).collect();
     let file = |id| ReportFile { path: proofed.folder.path(id), text: proofed.folder.text(id) };
-    terminal.result(&diagnostic::report::report(&worded, &file, form));
+    diagnostic::report::report(&worded, &file, form)
 }
 
 /// Whether the entries may be published.

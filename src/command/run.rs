@@ -6,7 +6,7 @@ use std::io::Write;
 use clap::Parser;
 
 use super::arguments::{Arguments, Command};
-use super::{draft, marks, proof, publish, rename, schema};
+use super::{draft, marks, preview, proof, publish, rename, schema};
 
 /// How a command ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -78,6 +78,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, terminal: &mut Termina
         None => publish::publish(&arguments.publish, terminal),
         Some(Command::Publish(asked)) => publish::publish(&asked, terminal),
         Some(Command::Proof(proof)) => proof::proof(&proof, terminal),
+        Some(Command::Preview(asked)) => preview::preview(&asked, terminal),
         Some(Command::Draft(draft)) => draft::draft(&draft, terminal),
         Some(Command::Rename(rename)) => rename::rename(&rename, terminal),
         Some(Command::Marks(marks)) => marks::marks(&marks, terminal),
