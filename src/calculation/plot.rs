@@ -49,8 +49,8 @@ pub(super) fn subject(sheet: &CheckedSheet, block: usize) -> Option<Subject> {
         _ => None,
     })?;
     let depends = dependents(sheet, given);
-    let step = own().filter(|(at, _)| depends.get(*at) == Some(&true) && *at != given && sheet.is_quantity(*at));
-    step.last().map(|(step, _)| Subject { block, given, range, step })
+    let mut step = own().filter(|(at, _)| depends.get(*at) == Some(&true) && *at != given && sheet.is_quantity(*at));
+    step.next_back().map(|(step, _)| Subject { block, given, range, step })
 }
 
 fn dependents(sheet: &CheckedSheet, given: usize) -> Vec<bool> {
@@ -83,7 +83,7 @@ pub(super) fn plot(sheet: &CheckedSheet, block: usize) -> Option<Plot> {
     let names = [subject.given, subject.step].map(|at| sheet.statements.get(at));
     let [Some(given), Some(step)] = names else { return None };
     let show_x = |x: f64| show::short(x, given.unit.as_ref());
-    let show_y = |y: f64| show::short(y, step.unit.as_ref());
+    let show_y = |y: f64| show::rough(y, step.unit.as_ref());
     let (from, to) = (show_x(subject.range.low), show_x(subject.range.high));
     let words = format!(
         "{} for {} from {from} to {to}: between {} and {}",

@@ -6,7 +6,7 @@
 //! [`MAX_PARTS`]. What is then still open is reported as not excluded, with the inputs near which it happens: what is
 //! published is proved.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::VecDeque;
 
 use super::enclose::Enclosure;
@@ -19,6 +19,8 @@ use crate::diagnostic::{Mark, Span};
 
 /// Parts that are looked at before the proof is given up.
 const MAX_PARTS: usize = 1_500;
+/// Statements that may be evaluated for all searches of a sheet: a bound on time whatever the text.
+const MAX_WORK: usize = 3_000_000;
 /// A part this narrow, relative to the range, is not cut further.
 const NARROWEST: f64 = 1e-12;
 /// Corners of at most this many inputs are tried.
@@ -29,6 +31,7 @@ pub(super) fn prove(program: &Program<'_>, skip: &[bool]) -> Vec<(usize, Mark)> 
     let mut state = program.box_state();
     let mut open = skip.to_vec();
     let mut marks = Vec::new();
+    let work = Cell::new(MAX_WORK);
     for at in program.order.iter().copied() {
         let statement = program.statements.get(at);
         let follows =
@@ -45,7 +48,7 @@ pub(super) fn prove(program: &Program<'_>, skip: &[bool]) -> Vec<(usize, Mark)> 
         match enclosed {
             Ok(enclosure) => {
                 if unbounded(enclosure)
-                    && let Some(mark) = Search::new(program, at).corners()
+                    && let Some(mark) = Search::new(program, at, &work).corners()
                 {
                     mark_open(&mut open, at);
                     marks.push((at, mark));
@@ -55,8 +58,10 @@ pub(super) fn prove(program: &Program<'_>, skip: &[bool]) -> Vec<(usize, Mark)> 
                     *slot = Some(enclosure);
                 }
             }
-            Err(_) => {
-                if let Some(mark) = Search::new(program, at).run() {
+            Err(fault) => {
+                let left = work.get() > 0;
+                let mark = if left { Search::new(program, at, &work).run() } else { Some(faults::domain(fault, "no")) };
+                if let Some(mark) = mark {
                     mark_open(&mut open, at);
                     marks.push((at, mark));
                 }
@@ -89,6 +94,7 @@ struct Search<'a> {
     points: RefCell<PointState>,
     boxes: BoxState,
     looked: usize,
+    work: &'a Cell<usize>,
 }
 
 /// A point that was tried, and the divisors met there.
@@ -98,7 +104,7 @@ struct Tried {
 }
 
 impl<'a> Search<'a> {
-    fn new(program: &'a Program<'a>, at: usize) -> Self {
+    fn new(program: &'a Program<'a>, at: usize, work: &'a Cell<usize>) -> Self {
         let chain = program.chain(at);
         let inputs = program.moving_of(&chain);
         Self {
@@ -109,6 +115,7 @@ impl<'a> Search<'a> {
             points: RefCell::new(program.point_state()),
             boxes: program.box_state(),
             looked: 0,
+            work,
         }
     }
 
@@ -123,9 +130,10 @@ impl<'a> Search<'a> {
                 return Some(mark);
             }
             self.looked += 1;
-            match self.halves(&part).filter(|_| self.looked < MAX_PARTS) {
+            let goes_on = self.looked < MAX_PARTS && self.work.get() > 0;
+            match self.halves(&part).filter(|_| goes_on) {
                 Some([one, other]) => queue.extend([one, other]),
-                None if self.looked < MAX_PARTS && may_touch(fault.trouble) => {}
+                None if goes_on && may_touch(fault.trouble) => {}
                 None => {
                     undecided = Some((part, fault));
                     break;
@@ -141,10 +149,15 @@ impl<'a> Search<'a> {
         self.witness(&whole, true)
     }
 
+    fn spend(&self) {
+        self.work.set(self.work.get().saturating_sub(self.chain.len()));
+    }
+
     /// The fault that the statement may have within the part.
     fn possible_fault(&mut self, part: &[Interval]) -> Option<Fault> {
         let inputs: Vec<(Input, Interval)> =
             self.inputs.iter().zip(part).map(|(moving, range)| (moving.input, *range)).collect();
+        self.spend();
         match self.program.run_box(&self.chain, &mut self.boxes, &inputs) {
             Ok(()) => None,
             Err((_, fault)) => (!matches!(fault.trouble, Trouble::Missing | Trouble::TooLarge)).then_some(fault),
@@ -211,6 +224,7 @@ impl<'a> Search<'a> {
     fn fault_at(&self, point: &[f64], divisors: Option<&RefCell<Vec<(Span, f64)>>>) -> Option<Fault> {
         let inputs: Vec<(Input, f64)> =
             self.inputs.iter().zip(point).map(|(moving, number)| (moving.input, *number)).collect();
+        self.spend();
         let mut state = self.points.borrow_mut();
         let run = self.program.run_point(&self.chain, &mut state, &inputs, divisors);
         run.err().filter(|(at, fault)| *at == self.at && fault.trouble != Trouble::Missing).map(|(_, fault)| fault)

@@ -18,6 +18,7 @@ use crate::diagnostic::{Span, Spanned};
 
 /// What the words of a link state, in base units.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant, reason = "one at a time")]
 pub(super) enum Stated {
     /// A quantity or an interval.
     Quantity {

@@ -41,6 +41,7 @@ pub struct CheckedStatement {
 
 /// Whether a person sets it or the sheet computes it.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant, reason = "one a statement, of which an entry has a few dozen")]
 pub enum Role {
     /// An input.
     Given {
@@ -221,7 +222,7 @@ fn converted(expr: &Expr, measure: Measure, unit: &Unit, span: Span) -> Checked<
 
 fn claim(expr: &Expr, own: Type, stated: &Literal, within: Option<&HalfWidth>) -> Checked<(Claim, f64)> {
     let unit = literal::shown_unit(stated);
-    let span = if unit.text.is_empty() { unit.span } else { unit.span };
+    let span = unit.span;
     let Type::Quantity(measure) = own else { return Err(mismatch(span, Type::Quantity(unit.measure), own.words())) };
     let factor = converted(expr, measure, unit, span)?;
     let bounds = literal::bounds(stated)?;

@@ -8,6 +8,11 @@ pub(super) fn short(base: f64, unit: Option<&Unit>) -> String {
     with_unit(&significant(in_unit(base, unit), 6), unit)
 }
 
+/// Three significant digits and the unit: for labels of a drawing.
+pub(super) fn rough(base: f64, unit: Option<&Unit>) -> String {
+    with_unit(&significant(in_unit(base, unit), 3), unit)
+}
+
 /// Both ends with at most six significant digits, and the unit once.
 pub(super) fn between(interval: Interval, unit: Option<&Unit>) -> String {
     let ends = [interval.low, interval.high].map(|end| significant(in_unit(end, unit), 6));

@@ -220,6 +220,7 @@ pub(super) enum Body {
 
 /// A value as stated.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant, reason = "one a statement, of which an entry has a few dozen")]
 pub(super) enum Stated {
     /// A quantity.
     Quantity(Literal),
@@ -229,6 +230,7 @@ pub(super) enum Stated {
 
 /// What follows a formula.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(clippy::large_enum_variant, reason = "one a statement, of which an entry has a few dozen")]
 pub(super) enum Tail {
     /// Nothing.
     None,

@@ -176,7 +176,9 @@ pub(super) fn expression_text(expr: &Expr) -> String {
         ExprNode::Prefix(Prefix::Not, operand) => format!("not {}", within(operand, 4)),
         ExprNode::Infix(operator, _, left, right) => {
             let (sign, own) = infix_text(*operator);
-            format!("{}{sign}{}", within(left, own), within(right, own + 1))
+            // A power binds to the right, everything else to the left.
+            let right_wants = if *operator == Infix::Power { 8 } else { own + 1 };
+            format!("{}{sign}{}", within(left, own), within(right, right_wants))
         }
         ExprNode::Call(function, arguments) => {
             let arguments: Vec<String> = arguments.iter().map(expression_text).collect();

@@ -1,6 +1,7 @@
 //! Units that a reader may choose for an input or a result.
 
 use std::collections::BTreeSet;
+use std::sync::LazyLock;
 
 use super::cursor::Cursor;
 use super::dimension::{Kind, Measure};
@@ -42,13 +43,17 @@ const PRODUCTS: &[&str] = &[
     "mohm/m",
 ];
 
+/// Single symbols, then products. Read once: a page asks for every input.
+static CATALOGUE: LazyLock<Vec<Unit>> = LazyLock::new(|| {
+    let symbols = SYMBOLS.iter().map(|row| Unit::of(row, Span::default()));
+    symbols.chain(PRODUCTS.iter().filter_map(|text| read(text))).collect()
+});
+
 /// Every choice for a measure: `first` before all, then single symbols, then products. At least one.
 pub(super) fn choices(measure: Measure, first: Option<&Unit>) -> Vec<Unit> {
     let own = first.cloned().unwrap_or_else(|| Unit::base(measure, Span::default()));
-    let symbols = SYMBOLS.iter().map(|row| Unit::of(row, Span::default()));
-    let products = PRODUCTS.iter().filter_map(|text| read(text));
-    let alike = symbols.chain(products).filter(|unit| is_alike(unit.measure, measure) && unit.text != own.text);
-    std::iter::once(own.clone()).chain(alike).collect()
+    let alike = CATALOGUE.iter().filter(|unit| is_alike(unit.measure, measure) && unit.text != own.text);
+    std::iter::once(own.clone()).chain(alike.cloned()).collect()
 }
 
 /// A product that may be either is shown as what it is more often: torque has its own units.

@@ -246,28 +246,37 @@ impl Program<'_> {
 
     /// What every statement comes to with the givens as written; faults by statement.
     pub(super) fn outcomes(&self) -> (Vec<Outcome>, Vec<(usize, Fault)>) {
+        let mut running = Running {
+            points: self.point_state(),
+            boxes: self.box_state(),
+            spread: vec![false; self.statements.len()],
+            work: MAX_REFINEMENT,
+        };
         let mut outcomes = vec![Outcome::Unknown; self.statements.len()];
         let mut faults = Vec::new();
-        let mut state = self.point_state();
-        let mut spread: Vec<bool> = vec![false; self.statements.len()];
         for at in self.order.iter().copied() {
-            let own = self.written_interval(at).is_some() || self.reads_interval(at);
-            let wide = own || self.uses(at).iter().any(|used| spread.get(*used).copied().unwrap_or(false));
-            set(&mut spread, at, wide);
-            let scope = Scope { values: &state.values, specifications: &state.specifications, divisors: None };
-            let outcome = if wide { self.spread_outcome(at) } else { self.value(at, &scope).map(Outcome::Exact) };
-            match outcome {
-                Ok(outcome) => {
-                    set(&mut outcomes, at, outcome);
-                    if let Outcome::Exact(value) = outcome {
-                        set(&mut state.values, at, Some(value));
-                    }
-                }
+            match self.outcome(at, &mut running) {
+                Ok(outcome) => set(&mut outcomes, at, outcome),
                 Err(fault) if fault.trouble == Trouble::Missing => {}
                 Err(fault) => faults.push((at, fault)),
             }
         }
         (outcomes, faults)
+    }
+
+    fn outcome(&self, at: usize, running: &mut Running) -> Result<Outcome, Fault> {
+        let own = self.written_interval(at).is_some() || self.reads_interval(at);
+        let wide = own || self.uses(at).iter().any(|used| running.spread.get(*used) == Some(&true));
+        set(&mut running.spread, at, wide);
+        if wide {
+            return self.spread_outcome(at, running);
+        }
+        let points = &running.points;
+        let scope = Scope { values: &points.values, specifications: &points.specifications, divisors: None };
+        let value = self.value(at, &scope)?;
+        set(&mut running.points.values, at, Some(value));
+        set(&mut running.boxes.values, at, Some(exactly(value)));
+        Ok(Outcome::Exact(value))
     }
 
     fn uses(&self, at: usize) -> &[usize] {
@@ -291,24 +300,59 @@ impl Program<'_> {
         found
     }
 
-    /// The hull over the intervals written, cut into pieces: a quantity that is used twice widens a plain enclosure.
-    fn spread_outcome(&self, at: usize) -> Result<Outcome, Fault> {
+    /// The enclosure over the intervals written, narrowed by cutting them into pieces: a quantity that is used twice widens a
+    /// plain enclosure. The work on all pieces of a sheet is bounded; beyond it the plain enclosure stands.
+    fn spread_outcome(&self, at: usize, running: &mut Running) -> Result<Outcome, Fault> {
+        let whole = self.enclosure(at, &running.boxes);
+        let missing = matches!(whole, Err(fault) if fault.trouble == Trouble::Missing);
+        let refined = if running.work > 0 { self.refined(at, &mut running.work) } else { whole };
+        let enclosure = match (whole, refined) {
+            (_, Ok(refined)) => refined,
+            (Ok(whole), Err(_)) => whole,
+            (Err(fault), Err(_)) if missing => return Err(fault),
+            (Err(_), Err(fault)) => return Err(fault),
+        };
+        set(&mut running.boxes.values, at, Some(enclosure));
+        Ok(settled(enclosure))
+    }
+
+    /// The hull of a statement over all pieces of the intervals that it depends on.
+    fn refined(&self, at: usize, work: &mut usize) -> Result<Enclosure, Fault> {
         let chain = self.chain(at);
         let inputs = self.intervals_of(&chain);
         let pieces = pieces(inputs.len());
+        let count = inputs.iter().fold(1_usize, |count, _| count.saturating_mul(pieces));
+        *work = work.saturating_sub(count.saturating_mul(chain.len()));
         let mut state = self.box_state();
         let mut hull: Option<Enclosure> = None;
-        let count = inputs.iter().fold(1_usize, |count, _| count.saturating_mul(pieces));
         for piece in 0..count {
-            let part = part(&inputs, pieces, piece);
-            self.run_box(&chain, &mut state, &part).map_err(|(guilty, fault)| {
+            self.run_box(&chain, &mut state, &part(&inputs, pieces, piece)).map_err(|(guilty, fault)| {
                 // What another statement's fault brings about is not this one's.
                 if guilty == at { fault } else { Fault::new(Trouble::Missing, fault.span) }
             })?;
             let own = state.values.get(at).copied().flatten();
             hull = own.map(|own| hull.map_or(own, |hull| join(hull, own))).or(hull);
         }
-        Ok(hull.map_or(Outcome::Unknown, settled))
+        hull.ok_or(Fault::new(Trouble::Missing, crate::diagnostic::Span::default()))
+    }
+}
+
+/// Statements that may be evaluated to narrow the enclosures of one sheet.
+const MAX_REFINEMENT: usize = 2_000_000;
+
+/// Values so far.
+struct Running {
+    points: PointState,
+    boxes: BoxState,
+    /// Which statements depend on an interval that was written.
+    spread: Vec<bool>,
+    work: usize,
+}
+
+fn exactly(value: Value) -> Enclosure {
+    match value {
+        Value::Number(number) => Enclosure::Number(Interval::exactly(number)),
+        Value::Truth(truth) => Enclosure::Truth(Truths::exactly(truth)),
     }
 }
 

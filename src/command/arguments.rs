@@ -23,6 +23,10 @@ pub(super) enum Command {
     Proof(Proof),
     /// Serve the site on this computer alone, and make it anew whenever an entry is saved
     Preview(Preview),
+    /// The site's search, in the terminal
+    Find(Find),
+    /// The decision flow of a symptom, in the terminal
+    Ask(Ask),
     /// Write a new entry with its fields explained
     Draft(Draft),
     /// Rename an entry and every reference to it
@@ -75,6 +79,54 @@ pub(super) struct Preview {
     /// The day against which review dates are held (default: the computer's day)
     #[arg(long, value_name = "DATE")]
     pub(super) today: Option<Date>,
+}
+
+#[derive(Args, Debug)]
+pub(super) struct Find {
+    /// The customer's words, a trade term, a trouble code or a measurement
+    #[arg(required = true, value_name = "WORDS")]
+    pub(super) words: Vec<String>,
+    /// The vehicle: a line, a year and, as far as known, its options
+    #[arg(long, value_name = "LINE:YEAR[:OPTION=VALUE,...]")]
+    pub(super) vehicle: Option<String>,
+    /// Only this kind: symptom, condition, characteristic, check, system, guide or word
+    #[arg(long, value_name = "KIND")]
+    pub(super) kind: Option<String>,
+    /// How many results, at most
+    #[arg(long, default_value_t = 10, value_name = "N")]
+    pub(super) limit: usize,
+    /// How results are shown
+    #[arg(long, value_enum, default_value = "text", value_name = "FORM")]
+    pub(super) report: FindReport,
+    /// The folder of entries
+    #[arg(long, default_value = "kb", value_name = "FOLDER")]
+    pub(super) kb: PathBuf,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum FindReport {
+    /// For reading
+    Text,
+    /// Data
+    Json,
+}
+
+#[derive(Args, Debug)]
+pub(super) struct Ask {
+    /// The symptom's id
+    pub(super) symptom: String,
+    /// The vehicle: a line, a year and, as far as known, its options
+    #[arg(long, value_name = "LINE:YEAR[:OPTION=VALUE,...]")]
+    pub(super) vehicle: Option<String>,
+    /// An answer that is known already; may be given several times, in any order
+    #[arg(long, value_name = "CHECK=ANSWER")]
+    pub(super) answer: Vec<String>,
+    /// The form of the answer
+    #[arg(long, value_enum, default_value = "text", value_name = "FORM")]
+    pub(super) report: FindReport,
+    /// The folder of entries
+    #[arg(long, default_value = "kb", value_name = "FOLDER")]
+    pub(super) kb: PathBuf,
 }
 
 #[derive(Args, Debug)]

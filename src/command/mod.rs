@@ -4,8 +4,11 @@
 //! right or wrong, reads or writes a file itself.
 
 mod arguments;
+mod ask;
 mod draft;
+mod find;
 mod marks;
+mod names;
 mod preview;
 mod progress;
 mod proof;
@@ -13,5 +16,6 @@ mod publish;
 mod rename;
 mod run;
 mod schema;
+mod vehicle;
 
 pub use run::{Status, Terminal, run};

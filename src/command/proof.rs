@@ -10,7 +10,7 @@ use crate::calculation::{Calculations, calculate};
 use crate::decision::{Decisions, decide};
 use crate::diagnostic::report::{Form, ReportFile};
 use crate::diagnostic::{self, Mark, Severity, catalogue};
-use crate::entry::read_entries;
+use crate::entry::{Entries, read_entries};
 use crate::knowledge::{Knowledge, link};
 use crate::source::{Folder, read_folder};
 
@@ -28,15 +28,35 @@ pub(super) struct Proofed {
 
 /// Walks through the rooms that proof.
 pub(super) fn proofread(kb: &Path, today: Option<Date>) -> Result<Proofed, String> {
-    let (folder, mut marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
-    let (entries, of_entries) = read_entries(&folder);
-    let (knowledge, of_links) = link(&entries, &folder, today);
+    let (folder, marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
+    Ok(proofread_folder(folder, marks, today))
+}
+
+/// Proofs a folder that was read; `marks` are those of reading it.
+pub(super) fn proofread_folder(folder: Folder, marks: Vec<Mark>, today: Option<Date>) -> Proofed {
+    let (_, knowledge, mut marks) = linked(&folder, marks, today);
     let (calculations, of_calculations) = calculate(&knowledge);
     let (decisions, of_flows) = decide(&knowledge);
-    let later = [of_entries, of_links, of_calculations, of_flows];
-    marks.extend(later.into_iter().flatten());
+    marks.extend(of_calculations);
+    marks.extend(of_flows);
+    in_order(&mut marks);
+    Proofed { folder, knowledge, calculations, decisions, marks }
+}
+
+/// The first rooms alone: everything that can be said about references, without a calculation or a flow.
+pub(super) fn linked(folder: &Folder, mut marks: Vec<Mark>, today: Option<Date>) -> (Entries, Knowledge, Vec<Mark>) {
+    let (entries, of_entries) = read_entries(folder);
+    let (knowledge, of_links) = link(&entries, folder, today);
+    marks.extend(of_entries);
+    marks.extend(of_links);
+    in_order(&mut marks);
+    (entries, knowledge, marks)
+}
+
+fn in_order(marks: &mut Vec<Mark>) {
     marks.sort_by_key(|mark| (mark.span, mark.id));
-    Ok(Proofed { folder, knowledge, calculations, decisions, marks })
+    // Several links through one definition share its fault.
+    marks.dedup();
 }
 
 /// The command.
@@ -54,20 +74,25 @@ const MANY: usize = 30;
 
 /// Prints the marks.
 pub(super) fn report(proofed: &Proofed, asked: Option<Report>, terminal: &mut Terminal<'_>) {
+    report_marks(&proofed.folder, &proofed.marks, asked, terminal);
+}
+
+/// Prints some marks of a folder.
+pub(super) fn report_marks(folder: &Folder, marks: &[Mark], asked: Option<Report>, terminal: &mut Terminal<'_>) {
     let form = match asked {
         Some(Report::Short) => Form::Short,
         Some(Report::Json) => Form::Json,
         Some(Report::Sarif) => Form::Sarif,
-        None if proofed.marks.len() > MANY => Form::Short,
+        None if marks.len() > MANY => Form::Short,
         None | Some(Report::Text) => Form::Text { colour: terminal.colour },
     };
-    terminal.result(&report_text(proofed, form));
+    terminal.result(&report_text(folder, marks, form));
 }
 
 /// The marks in one of the forms.
-pub(super) fn report_text(proofed: &Proofed, form: Form) -> String {
-    let worded: Vec<_> = proofed.marks.iter().map(|mark| (mark, catalogue::words(mark))).collect();
-    let file = |id| ReportFile { path: proofed.folder.path(id), text: proofed.folder.text(id) };
+pub(super) fn report_text(folder: &Folder, marks: &[Mark], form: Form) -> String {
+    let worded: Vec<_> = marks.iter().map(|mark| (mark, catalogue::words(mark))).collect();
+    let file = |id| ReportFile { path: folder.path(id), text: folder.text(id) };
     diagnostic::report::report(&worded, &file, form)
 }
 

@@ -1,12 +1,12 @@
 //! From arguments to an exit status.
 
 use std::ffi::OsString;
-use std::io::Write;
+use std::io::{BufRead, Write};
 
 use clap::Parser;
 
 use super::arguments::{Arguments, Command};
-use super::{draft, marks, preview, proof, publish, rename, schema};
+use super::{ask, draft, find, marks, preview, proof, publish, rename, schema};
 
 /// How a command ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,6 +36,8 @@ pub struct Terminal<'a> {
     pub out: &'a mut dyn Write,
     /// Talk and progress.
     pub err: &'a mut dyn Write,
+    /// Where a person's answers come from; `None` where nobody is there to answer.
+    pub input: Option<&'a mut dyn BufRead>,
     /// Whether results may be coloured.
     pub colour: bool,
     /// Whether progress may be drawn.
@@ -79,6 +81,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, terminal: &mut Termina
         Some(Command::Publish(asked)) => publish::publish(&asked, terminal),
         Some(Command::Proof(proof)) => proof::proof(&proof, terminal),
         Some(Command::Preview(asked)) => preview::preview(&asked, terminal),
+        Some(Command::Find(find)) => find::find(&find, terminal),
+        Some(Command::Ask(asked)) => ask::ask(&asked, terminal),
         Some(Command::Draft(draft)) => draft::draft(&draft, terminal),
         Some(Command::Rename(rename)) => rename::rename(&rename, terminal),
         Some(Command::Marks(marks)) => marks::marks(&marks, terminal),

@@ -1,5 +1,8 @@
+//! `schema`: the front matter's JSON Schema, for editors.
+
 use super::run::{Status, Terminal};
 
 pub(super) fn schema(terminal: &mut Terminal<'_>) -> Status {
-    terminal.could_not("")
+    terminal.result(&format!("{:#}\n", crate::entry::schema()));
+    Status::Done
 }

@@ -37,6 +37,8 @@ const MOST_STATES_TOGETHER: f64 = 6e7;
 const FEWEST_STATES: f64 = 1.1e6;
 /// How far the look-ahead sees.
 const LOOK_AHEAD: usize = 3;
+/// Answer states that are little work.
+const LITTLE: f64 = 2e4;
 /// Most checks that one problem can ask; later ones, by id, are left out.
 const MOST_CHECKS: usize = 128;
 /// Most paths of a look-ahead flow, should nothing but the limit on questions end them.
@@ -105,7 +107,6 @@ pub fn least_cost(model: &Model<'_>, questions: usize) -> f64 {
 
 /// What can be done after any answers, seen from there: exactly if that is little work, else looking ahead.
 pub fn moves_after(model: &Model<'_>, answers: &Answers) -> Moves {
-    const LITTLE: f64 = 2e4;
     let start = start(model, answers);
     let left = model.problem.max_questions.saturating_sub(answers.len()).min(start.open.len()).max(1);
     let radix: Vec<usize> = start.open.iter().map(|check| answers_of(model, *check)).collect();
@@ -182,6 +183,22 @@ impl<'m> Growth<'m> {
         Sight { table: Rc::new(Table::solve(self.model, start, depth)), open, steps: Steps::new() }
     }
 
+    /// A look farther ahead before stopping, because several answers together may open a gate that three cannot: as
+    /// far as is little work, and only where a question could pay at all.
+    fn deeper(&self, answers: &Answers, left: usize, moves: &Moves) -> Option<Sight<'m>> {
+        let start = start(self.model, answers);
+        let minutes = start.open.iter().filter_map(|check| self.model.problem.checks.get(*check)).map(|it| it.minutes);
+        let pays = moves.stop.loss > minutes.fold(f64::INFINITY, f64::min) * moves.stop.total;
+        if self.method == Method::Exact || !pays {
+            return None;
+        }
+        let radix: Vec<usize> = start.open.iter().map(|check| answers_of(self.model, *check)).collect();
+        let farthest = (LOOK_AHEAD + 1..=left.min(radix.len())).rev();
+        let depth = farthest.into_iter().find(|depth| count_states(&radix, *depth) <= LITTLE)?;
+        let open = Rc::new(start.open.clone());
+        Some(Sight { table: Rc::new(Table::solve(self.model, start, depth)), open, steps: Steps::new() })
+    }
+
     fn grow(&mut self, answers: &Answers, sight: &Sight<'m>) -> usize {
         let left = self.limit.saturating_sub(answers.len());
         let seen = sight.table.questions_left(&sight.steps);
@@ -189,6 +206,9 @@ impl<'m> Growth<'m> {
             .then(|| self.sight(answers, left));
         let sight = farther.as_ref().unwrap_or(sight);
         let moves = sight.table.moves(&sight.steps);
+        let deeper = if moves.best().is_none() { self.deeper(answers, left, &moves) } else { None };
+        let moves = deeper.as_ref().map_or(moves, |sight| sight.table.moves(&sight.steps));
+        let sight = deeper.as_ref().unwrap_or(sight);
         let act = match moves.best() {
             None => Act::Stop { verdict: moves.stop.verdict, leads: self.first_leads(moves.stop.verdict, answers) },
             Some((check, _)) => {

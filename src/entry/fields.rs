@@ -4,26 +4,46 @@ use super::Kind;
 use super::shape::{Bounds, Field, Shape};
 
 const fn required(name: &'static str, shape: Shape, about: &'static str, example: &'static str) -> Field {
-    Field { name, required: true, shape, about, example }
+    Field { name, required: true, proposed: true, shape, about, example }
 }
 
 const fn optional(name: &'static str, shape: Shape, about: &'static str, example: &'static str) -> Field {
-    Field { name, required: false, shape, about, example }
+    Field { name, required: false, proposed: false, shape, about, example }
+}
+
+/// Optional, but a draft fills it in.
+const fn proposed(name: &'static str, shape: Shape, about: &'static str, example: &'static str) -> Field {
+    Field { name, required: false, proposed: true, shape, about, example }
 }
 
 /// Fields that every kind has.
 pub(crate) const COMMON: &[Field] = &[
     required("title", Shape::Text, "What readers see and search for", "A short name in plain words"),
-    optional("systems", Shape::Some(&Shape::Id(Kind::System)), "Ids of the systems that it belongs to", "[]"),
-    optional("fits", Shape::Some(&Shape::FitBox), "The vehicles that it is about; left out, every vehicle", "[]"),
-    optional("source", Shape::Some(&Shape::TextOr(SOURCE)), "Where the knowledge comes from", "[]"),
-    optional("basis", Shape::Choice(BASES), "How well it is founded", "shop-experience"),
-    optional("created", Shape::Date, "The day it was first written", "{today}"),
-    optional("modified", Shape::Date, "The day its meaning last changed", "{today}"),
-    optional("review_by", Shape::Date, "The day by which somebody reads it again", "{next-year}"),
+    optional("systems", Shape::Some(&Shape::Id(Kind::System)), "Ids of the systems that it belongs to", "[a-system]"),
+    optional(
+        "fits",
+        Shape::Some(&Shape::FitBox),
+        "The vehicles that it is about; left out, every vehicle",
+        "[{line: a-line, years: 2019-}]",
+    ),
+    optional(
+        "source",
+        Shape::Some(&Shape::TextOr(SOURCE)),
+        "Where the knowledge comes from",
+        "[{name: A handbook, locator: chapter 3}]",
+    ),
+    proposed("basis", Shape::Choice(BASES), "How well it is founded", "shop-experience"),
+    proposed("created", Shape::Date, "The day it was first written", "{today}"),
+    proposed("modified", Shape::Date, "The day its meaning last changed", "{today}"),
+    proposed("review_by", Shape::Date, "The day by which somebody reads it again", "{next-year}"),
     optional("author", Shape::Text, "Who wrote it, as a role", "lead technician"),
-    optional("replaces", Shape::Some(&Shape::SameKind), "Ids of the entries of this kind that it replaces", "[]"),
-    optional("codes", Shape::Some(&Shape::Code), "Trouble codes as in SAE J2012", "[]"),
+    optional(
+        "replaces",
+        Shape::Some(&Shape::SameKind),
+        "Ids of the entries of this kind that it replaces",
+        "[an-older-id]",
+    ),
+    optional("codes", Shape::Some(&Shape::Code), "Trouble codes as in SAE J2012", "[C0035]"),
 ];
 
 /// How well an entry is founded.
@@ -46,26 +66,39 @@ pub(crate) const SENSES: &[&str] = &["hear", "feel", "see", "smell", "lamp", "pe
 
 const FLOW: &[Field] = &[
     required("start", Shape::Name, "The first step", "first"),
-    required("steps", Shape::Map(&Shape::Name, &Shape::Step), "The steps by name", "{}"),
+    required("steps", Shape::Map(&Shape::Name, &Shape::Step), "The steps by name", STEPS_EXAMPLE),
 ];
+
+const STEPS_EXAMPLE: &str =
+    "{first: {check: a-check, yes: send, not-sure: send, no: send}, send: {verdict: book-in, leads: [a-condition]}}";
 
 /// Fields of a flow's step that gives a verdict.
 pub(crate) const VERDICT_STEP: &[Field] = &[
     required("verdict", Shape::Choice(VERDICTS), "What is decided", "book-in"),
-    optional("characteristic", Shape::Id(Kind::Characteristic), "What is explained, for `explain`", ""),
-    optional("leads", Shape::Some(&Shape::Id(Kind::Condition)), "Conditions to look for, the likeliest first", "[]"),
+    optional("characteristic", Shape::Id(Kind::Characteristic), "What is explained, for `explain`", "a-characteristic"),
+    optional(
+        "leads",
+        Shape::Some(&Shape::Id(Kind::Condition)),
+        "Conditions to look for, the likeliest first",
+        "[a-condition]",
+    ),
 ];
 
 /// What a flow may decide.
 pub(crate) const VERDICTS: &[&str] = &["explain", "book-in", "do-not-drive"];
 
 const CONDITION: &[Field] = &[
-    required("hazard", Shape::Choice(HAZARDS), "Whether the vehicle may be driven with it", "none"),
+    required("hazard", Shape::Choice(HAZARDS), "Whether the vehicle may be driven with it", "do-not-drive"),
     required("accounts_for", Shape::List(&Shape::Record(ACCOUNTS_FOR)), "The symptoms that it can cause", "[]"),
-    optional("confirm", ANSWERS_OF_CHECKS, "Bay checks that settle it, each with the answer that confirms", "{}"),
+    optional(
+        "confirm",
+        ANSWERS_OF_CHECKS,
+        "Bay checks that settle it, each with the answer that confirms",
+        "{a-check: an-answer}",
+    ),
     optional("remedy", Shape::Markdown, "What mends it", "What mends it."),
-    optional("ruled_out_by", ANSWERS_OF_CHECKS, "Answers each of which excludes it", "{}"),
-    optional("alarm", ANSWERS_OF_CHECKS, "Answers that are alarming by themselves", "{}"),
+    optional("ruled_out_by", ANSWERS_OF_CHECKS, "Answers each of which excludes it", "{a-check: an-answer}"),
+    optional("alarm", ANSWERS_OF_CHECKS, "Answers that are alarming by themselves", "{a-check: an-answer}"),
 ];
 
 /// Whether a vehicle may be driven with a condition.
@@ -76,37 +109,44 @@ const ANSWERS_OF_CHECKS: Shape = Shape::Map(&Shape::Id(Kind::Check), &Shape::Som
 const ACCOUNTS_FOR: &[Field] = &[
     required("symptom", Shape::Id(Kind::Symptom), "The symptom's id", "a-symptom"),
     required("prior", Shape::Number(Bounds::POSITIVE), "How often it is the cause, next to the other causes", "1"),
-    optional("fits", Shape::Some(&Shape::FitBox), "Narrower than the entry's own vehicles", "[]"),
+    optional(
+        "fits",
+        Shape::Some(&Shape::FitBox),
+        "Narrower than the entry's own vehicles",
+        "[{line: a-line, years: 2019-}]",
+    ),
     optional(
         "evidence",
         Shape::Map(&Shape::Id(Kind::Check), &Shape::Map(&Shape::Name, &Shape::Likelihood)),
         "By check, how likely each answer is under this cause",
-        "{}",
+        "{a-check: {yes: usually, no: rarely}}",
     ),
 ];
 
 const CHARACTERISTIC: &[Field] = &[
     required("accounts_for", Shape::List(&Shape::Record(ACCOUNTS_FOR)), "The symptoms that it can cause", "[]"),
-    required("tell", Shape::Tell, "What the customer is told, at three depths", TELL_EXAMPLE),
+    required("tell", Shape::Tell, "What the customer is told, at three depths", ""),
     required("because", Shape::Markdown, "Why the vehicle does it", "The engineering reason."),
-    optional("only_if", ANSWERS_OF_CHECKS, "Answers without which it must not be called normal", "{}"),
-    optional("not_if", ANSWERS_OF_CHECKS, "Answers with which it must not be called normal", "{}"),
+    optional(
+        "only_if",
+        ANSWERS_OF_CHECKS,
+        "Answers without which it must not be called normal",
+        "{a-check: an-answer}",
+    ),
+    optional("not_if", ANSWERS_OF_CHECKS, "Answers with which it must not be called normal", "{a-check: an-answer}"),
     optional("show", Shape::Markdown, "How to let the customer hear or see it", "How to show it."),
     optional("leave_alone", Shape::Markdown, "What must not be repaired, and why", "What to leave as it is."),
 ];
 
-const TELL_EXAMPLE: &str =
-    "{brief: One sentence., plain: A few short sentences., full: The whole story in plain words.}";
-
 /// The depths of an explanation.
 pub(crate) const DEPTHS: &[Field] = &[
-    required("brief", Shape::Markdown, "One sentence", ""),
-    required("plain", Shape::Markdown, "A few sentences", ""),
-    required("full", Shape::Markdown, "With the reason", ""),
+    required("brief", Shape::Markdown, "One sentence", "One sentence."),
+    required("plain", Shape::Markdown, "A few sentences", "A few short sentences."),
+    required("full", Shape::Markdown, "With the reason", "The whole story in plain words."),
 ];
 
 const CHECK: &[Field] = &[
-    optional("ask", Shape::Customer, "The question in plain words; required at the counter", "Does it ...?"),
+    proposed("ask", Shape::Customer, "The question in plain words; required at the counter", "Does it ...?"),
     required("where", Shape::Choice(PLACES), "Where it is done", "counter"),
     required("minutes", Shape::Number(Bounds::NOT_NEGATIVE), "How long it takes", "1"),
     optional(
@@ -115,17 +155,19 @@ const CHECK: &[Field] = &[
         "Hazard classes of the work, or `none`; required unless at the counter",
         "none",
     ),
-    optional("tools", Shape::Some(&Shape::Text), "What is needed for it", "[]"),
-    optional(
+    optional("tools", Shape::Some(&Shape::Text), "What is needed for it", "[torch]"),
+    proposed(
         "answers",
         Shape::Map(&Shape::Name, &Shape::Customer),
         "Answer ids with their wording",
         "{yes: \"Yes\", no: \"No\"}",
     ),
     optional("measures", Shape::Record(MEASURES), "What is measured, instead of answers", ""),
-    optional("bands", Shape::Map(&Shape::Name, &Shape::Text), "Answer ids with the interval of each", ""),
-    optional("unsure", Shape::Number(Bounds::between(0.0, 0.5)), "How often nobody can tell; 0.1, in the bay 0", ""),
+    optional("bands", Shape::Map(&Shape::Name, &Shape::Text), "Answer ids with the interval of each", BANDS_EXAMPLE),
+    optional("unsure", Shape::Number(Bounds::between(0.0, 0.5)), "How often nobody can tell; 0.1, in the bay 0", "0.1"),
 ];
+
+const BANDS_EXAMPLE: &str = "{worn: \"< 3\", good: \">= 3\"}";
 
 /// Where a check is done.
 pub(crate) const PLACES: &[&str] = &["counter", "walk-round", "road-test", "bay"];
@@ -135,7 +177,7 @@ const MEASURES: &[Field] = &[
     required("unit", Shape::Text, "The unit of the bands", "mm"),
     required("from", Shape::Number(Bounds::ANY), "The smallest reading that can occur", "0"),
     required("to", Shape::Number(Bounds::ANY), "The largest reading that can occur", "9"),
-    optional("bands", Shape::Map(&Shape::Name, &Shape::Text), "Answer ids with the interval of each", ""),
+    optional("bands", Shape::Map(&Shape::Name, &Shape::Text), "Answer ids with the interval of each", BANDS_EXAMPLE),
 ];
 
 const SYSTEM: &[Field] = &[
@@ -143,19 +185,24 @@ const SYSTEM: &[Field] = &[
         "specifications",
         Shape::Map(&Shape::Name, &Shape::PerFit(&Shape::Text, SPECIFICATION_VALUE)),
         "Values with their units, by name",
-        "{}",
+        "{tread-minimum: 3 mm}",
     ),
     optional("changes", Shape::List(&Shape::Record(CHANGE)), "What differs by model year", "[]"),
 ];
 
 const SPECIFICATION_VALUE: &[Field] = &[
-    required("fits", Shape::Some(&Shape::FitBox), "The vehicles that the value is for", ""),
-    required("value", Shape::Text, "The value with its unit", ""),
+    required(
+        "fits",
+        Shape::Some(&Shape::FitBox),
+        "The vehicles that the value is for",
+        "[{line: a-line, years: 2019-}]",
+    ),
+    required("value", Shape::Text, "The value with its unit", "3 mm"),
 ];
 
 const CHANGE: &[Field] = &[
     required("from", Shape::Number(Bounds::whole(1900.0, 2200.0)), "The first model year", "2020"),
-    required("line", Shape::LineId, "The vehicle line", ""),
+    required("line", Shape::LineId, "The vehicle line", "a-line"),
     required("text", Shape::Markdown, "What changed", "What changed."),
 ];
 
@@ -190,12 +237,12 @@ const MINUTES: Shape = Shape::Number(Bounds::NOT_NEGATIVE);
 const CHANCE: Shape = Shape::Number(Bounds::between(0.0, 1.0));
 
 const LIKELIHOODS: &[Field] = &[
-    optional("always", CHANCE, "0.98", ""),
-    optional("usually", CHANCE, "0.80", ""),
-    optional("often", CHANCE, "0.65", ""),
-    optional("sometimes", CHANCE, "0.30", ""),
-    optional("rarely", CHANCE, "0.10", ""),
-    optional("never", CHANCE, "0.02", ""),
+    optional("always", CHANCE, "The chance that the word stands for; 0.98 if left out", ""),
+    optional("usually", CHANCE, "The chance that the word stands for; 0.80 if left out", ""),
+    optional("often", CHANCE, "The chance that the word stands for; 0.65 if left out", ""),
+    optional("sometimes", CHANCE, "The chance that the word stands for; 0.30 if left out", ""),
+    optional("rarely", CHANCE, "The chance that the word stands for; 0.10 if left out", ""),
+    optional("never", CHANCE, "The chance that the word stands for; 0.02 if left out", ""),
 ];
 
 /// Fields of `shop.yaml`.

@@ -2,15 +2,17 @@
 //!
 //! After this walk, the conversion may take each value for what its shape says, and passes over those that are not.
 
+use std::collections::BTreeSet;
+
 use jiff::civil::Date;
 
 use super::fields::{DEPTHS, VERDICT_STEP};
-use super::kind::is_id;
+use super::kind::{is_id, nearest_id};
 use super::nearest::nearest;
 use super::shape::{Bounds, Field, LIKELIHOOD_WORDS, Shape};
 use super::text_forms::{is_code, is_language, web_address};
 use super::written::{Node, Value};
-use super::years::parse_years;
+use super::years::{YearsFaultKind, parse_years};
 use crate::diagnostic::{Mark, MarkId, Span, Spanned};
 
 /// Marks what is wrong with a record: unknown, missing and misshapen fields.
@@ -24,14 +26,23 @@ pub(crate) fn inspect_record<'f>(
         marks.push(bad_value(node, owner, "a map of fields"));
         return;
     };
+    let first = marks.len();
     for (key, value) in pairs {
         match fields.clone().find(|field| field.name == key.value) {
             Some(field) => inspect_field(field, key, value, marks),
             None => marks.push(unknown_field(key, fields.clone())),
         }
     }
+    let misspelt = misspelt_fields(marks.get(first..).unwrap_or_default());
     let missing = |field: &&Field| field.required && node.get(field.name).is_none();
-    marks.extend(fields.filter(missing).map(|field| missing_field(field, owner)));
+    let missing = fields.filter(missing).filter(|field| !misspelt.contains(field.name));
+    marks.extend(missing.map(|field| missing_field(field, owner)));
+}
+
+/// Fields that are there under a misspelt name, by the marks of the unknown ones: they are not missing as well.
+pub(crate) fn misspelt_fields(marks: &[Mark]) -> BTreeSet<String> {
+    let unknown = marks.iter().filter(|mark| mark.id == MarkId::UnknownField);
+    unknown.filter_map(|mark| mark.fact("nearest")).map(str::to_owned).collect()
 }
 
 fn inspect_field(field: &Field, key: &Spanned<String>, value: &Node, marks: &mut Vec<Mark>) {
@@ -55,16 +66,16 @@ fn missing_field(field: &Field, owner: Span) -> Mark {
 /// empty and so has no text to point at.
 pub(crate) fn inspect(node: &Node, shape: &Shape, owner: Span, marks: &mut Vec<Mark>) {
     match shape {
-        Shape::Some(inner) => node.elements().iter().for_each(|item| inspect(item, inner, owner, marks)),
+        Shape::Some(inner) => node.elements().iter().for_each(|item| inspect(item, inner, place(item, owner), marks)),
         Shape::List(inner) => match &node.value {
-            Value::List(items) => items.iter().for_each(|item| inspect(item, inner, owner, marks)),
+            Value::List(items) => items.iter().for_each(|item| inspect(item, inner, place(item, owner), marks)),
             _ => marks.push(bad_value(node, owner, "a list")),
         },
         Shape::Map(keys, values) => inspect_map(node, keys, values, owner, marks),
         Shape::Record(fields) => inspect_record(node, fields.iter(), owner, marks),
         Shape::TextOr(fields) if node.map().is_some() => inspect_record(node, fields.iter(), owner, marks),
         Shape::PerFit(_, fields) if matches!(node.value, Value::List(_)) => {
-            node.elements().iter().for_each(|item| inspect_record(item, fields.iter(), owner, marks));
+            node.elements().iter().for_each(|item| inspect_record(item, fields.iter(), place(item, owner), marks));
         }
         Shape::PerFit(inner, _) => inspect(node, inner, owner, marks),
         Shape::Customer => inspect_customer(node, owner, marks),
@@ -188,8 +199,8 @@ impl ScalarFault {
             Self::NearlyOneOf(expected, near) => {
                 mark(MarkId::BadValue).with("expected", expected).with_some("nearest", near)
             }
-            Self::BadId => mark(MarkId::BadId),
-            Self::UnsafeLink => mark(MarkId::UnsafeLink),
+            Self::BadId => mark(MarkId::BadId).with_some("nearest", nearest_id(found)),
+            Self::UnsafeLink => mark(MarkId::UnsafeLink).with("why", "it does not begin with https:// or http://"),
         }
     }
 }
@@ -211,10 +222,17 @@ fn scalar_fault(text: &str, shape: &Shape) -> Option<ScalarFault> {
         Shape::Code => is_code(text),
         Shape::Language => is_language(text),
         Shape::EntryPath => entry_path(text).is_some(),
-        Shape::Years => parse_years(text).is_ok(),
+        Shape::Years => return years_fault(text),
         _ => !text.trim().is_empty(),
     };
     (!good).then(|| ScalarFault::Bad(scalar_words(shape)))
+}
+
+fn years_fault(text: &str) -> Option<ScalarFault> {
+    match parse_years(text).err()?.kind {
+        YearsFaultKind::Backwards => Some(ScalarFault::Bad("the earlier year before the later one".to_owned())),
+        YearsFaultKind::Missing | YearsFaultKind::NotAYear => Some(ScalarFault::Bad(scalar_words(&Shape::Years))),
+    }
 }
 
 fn likelihood_fault(text: &str) -> Option<ScalarFault> {

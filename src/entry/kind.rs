@@ -65,3 +65,10 @@ pub fn is_id(id: &str) -> bool {
     let is_word = |word: &str| !word.is_empty() && word.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit());
     id.len() <= ID_LIMIT && id.split('-').all(is_word)
 }
+
+/// The id that `written` becomes by changing nothing but case and what joins its words.
+pub(crate) fn nearest_id(written: &str) -> Option<String> {
+    let lower = written.to_ascii_lowercase();
+    let words = lower.split(|c: char| !c.is_alphanumeric() && !matches!(c, '/' | '.')).filter(|word| !word.is_empty());
+    Some(words.collect::<Vec<_>>().join("-")).filter(|id| is_id(id))
+}

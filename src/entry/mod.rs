@@ -6,6 +6,7 @@
 
 mod convert;
 mod destination;
+mod draft;
 mod fields;
 mod folded;
 mod front_matter;
@@ -17,8 +18,10 @@ mod prose;
 mod read_detail;
 mod read_entry;
 mod read_settings;
+mod references;
 mod rules;
 mod scan;
+mod schema;
 mod settings;
 mod shape;
 mod text_forms;
@@ -26,16 +29,19 @@ mod vehicles;
 mod written;
 mod years;
 
+pub use draft::draft;
 pub use kind::{ID_LIMIT, Kind, is_id};
 pub use model::{
     AccountsFor, Answers, AnswersOfChecks, Change, Characteristic, Check, Condition, CustomerText, Entry, Faulty,
-    FitBox, Guide, Hazard, Head, Likelihood, Measurement, Place, Source, Specification, Symptom, System, Telling,
-    WrittenFlow, WrittenStep,
+    FitBox, Guide, Hazard, Head, Likelihood, Likelihoods, Measurement, Place, Source, Specification, Symptom, System,
+    Telling, WrittenFlow, WrittenStep,
 };
 pub use nearest::nearest;
-pub use prose::{CalculationBlock, Heading, Link, Origin, Picture, Prose, Target};
+pub use prose::{CalculationBlock, Definition, Heading, Link, Origin, Picture, Prose, Target};
+pub use references::{Form, Reference, references};
 pub use rules::NOT_SURE;
 pub use scan::{CALCULATION_LANGUAGE, MARKDOWN};
+pub use schema::schema;
 pub use settings::{HazardClass, Shop, Stakes, Term};
 pub use shape::{HAZARD_CLASSES, LIKELIHOOD_WORDS};
 pub use vehicles::{Line, OptionValue, VehicleOption, Vehicles};
@@ -98,10 +104,11 @@ fn read_file(file: FileId, source: &TextFile, entries: &mut Entries, marks: &mut
         "vehicles.yaml" => (entries.vehicles, entries.vehicles_faulty) = read_vehicles(file, source, marks),
         "words.yaml" => entries.terms = read_words(file, source, marks),
         "cautions.yaml" => entries.cautions = read_cautions(file, source, marks),
-        path => match path.split_once('/').and_then(|(folder, _)| Kind::of_folder(folder)) {
-            Some(kind) => read_of_kind(kind, file, source, entries, marks),
-            None => {}
-        },
+        path => {
+            if let Some(kind) = path.split_once('/').and_then(|(folder, _)| Kind::of_folder(folder)) {
+                read_of_kind(kind, file, source, entries, marks);
+            }
+        }
     }
 }
 

@@ -151,8 +151,11 @@ pub struct AccountsFor {
     /// Narrower than the entry's own vehicles.
     pub fits: Option<Vec<FitBox>>,
     /// By check, the likelihood of answers.
-    pub evidence: Vec<(Spanned<String>, Vec<(Spanned<String>, Likelihood)>)>,
+    pub evidence: Vec<(Spanned<String>, Likelihoods)>,
 }
+
+/// Answers of one check with the likelihood of each.
+pub type Likelihoods = Vec<(Spanned<String>, Likelihood)>;
 
 /// A likelihood as written.
 #[derive(Clone, Debug, PartialEq)]

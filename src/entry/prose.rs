@@ -13,6 +13,8 @@ pub struct Prose {
     pub origin: Origin,
     /// Links, in the order of the text; pictures are not among them.
     pub links: Vec<Link>,
+    /// Definitions of links (`[name]: destination`), in the order of the text.
+    pub definitions: Vec<Definition>,
     /// Pictures, in the order of the text.
     pub pictures: Vec<Picture>,
     /// Headings, in the order of the text.
@@ -72,6 +74,15 @@ pub struct Link {
     pub target: Target,
     /// The words of the link.
     pub words: Spanned<String>,
+    /// The destination as written.
+    pub span: Span,
+}
+
+/// A definition that links refer to by its name.
+#[derive(Clone, Debug)]
+pub struct Definition {
+    /// What it leads to.
+    pub target: Target,
     /// The destination as written.
     pub span: Span,
 }

@@ -5,8 +5,8 @@ use std::collections::BTreeSet;
 use super::convert::{Context, fits, list, names, sources, spanned, text};
 use super::fields::fields;
 use super::front_matter::{Missing, split};
-use super::inspect::inspect_record;
-use super::kind::{Kind, is_id};
+use super::inspect::{inspect_record, misspelt_fields};
+use super::kind::{Kind, is_id, nearest_id};
 use super::model::{Entry, Faulty, Head};
 use super::prose::Origin;
 use super::read_detail::Detail;
@@ -20,7 +20,8 @@ use crate::source::TextFile;
 pub(crate) fn read_entry<D: Detail>(kind: Kind, file: FileId, source: &TextFile, marks: &mut Vec<Mark>) -> Entry<D> {
     let id = file_stem(&source.path).to_owned();
     if !is_id(&id) {
-        marks.push(Mark::new(MarkId::BadId, Span::start_of(file)).with("found", super::inspect::short(&id)));
+        let mark = Mark::new(MarkId::BadId, Span::start_of(file)).with("found", super::inspect::short(&id));
+        marks.push(mark.with_some("nearest", nearest_id(&id)));
     }
     let Some((node, body)) = source.readable.then(|| read_front_matter(file, &source.text, marks)).flatten() else {
         return unreadable(kind, id, file, marks);
@@ -73,7 +74,7 @@ fn unreadable<D: Detail>(kind: Kind, id: String, file: FileId, marks: &mut Vec<M
     Entry { head: Head { faulty, ..read_head(kind, id, file, &nothing) }, detail }
 }
 
-/// The fields that a mark points into, and those that are missing.
+/// The fields that a mark points into, and those that are missing or misspelt.
 fn faulty_fields(node: &Node, marks: &[Mark]) -> BTreeSet<String> {
     let missing = marks.iter().filter(|mark| mark.id == MarkId::MissingField).filter_map(|mark| mark.fact("field"));
     let pairs = node.map().unwrap_or_default().iter();
@@ -81,7 +82,8 @@ fn faulty_fields(node: &Node, marks: &[Mark]) -> BTreeSet<String> {
         let whole = key.span.to(value.span);
         marks.iter().any(|mark| whole.start <= mark.span.start && mark.span.start <= whole.end)
     });
-    touched.map(|(key, _)| key.value.clone()).chain(missing.map(str::to_owned)).collect()
+    let named = missing.map(str::to_owned).chain(misspelt_fields(marks));
+    touched.map(|(key, _)| key.value.clone()).chain(named).collect()
 }
 
 fn read_head(kind: Kind, id: String, file: FileId, node: &Node) -> Head {

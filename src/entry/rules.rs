@@ -1,7 +1,7 @@
 //! Rules between the fields of one entry, which no single shape can say.
 
 use super::Kind;
-use super::inspect::number;
+use super::inspect::{misspelt_fields, number};
 use super::written::Node;
 use crate::diagnostic::{Mark, MarkId, Span};
 
@@ -10,11 +10,22 @@ pub const NOT_SURE: &str = "not-sure";
 
 /// Marks what is wrong between the fields of an entry.
 pub(crate) fn inspect_rules(kind: Kind, node: &Node, fence: Span, marks: &mut Vec<Mark>) {
-    if kind == Kind::Check {
-        inspect_place(node, fence, marks);
-        inspect_answers(node, fence, marks);
-        inspect_range(node, marks);
+    if kind != Kind::Check {
+        return;
     }
+    let of_file: Vec<Mark> = marks.iter().filter(|mark| mark.span.file == fence.file).cloned().collect();
+    let misspelt = misspelt_fields(&of_file);
+    let first = marks.len();
+    inspect_place(node, fence, marks);
+    inspect_answers(node, fence, marks);
+    inspect_range(node, marks);
+    let found = marks.split_off(first);
+    let needed = |mark: &Mark| match mark.id {
+        MarkId::MissingHazards => Some("hazards".to_owned()),
+        _ => mark.fact("field").map(str::to_owned),
+    };
+    let is_misspelt = |mark: &Mark| needed(mark).is_some_and(|field| misspelt.contains(&field));
+    marks.extend(found.into_iter().filter(|mark| !is_misspelt(mark)));
 }
 
 fn inspect_place(node: &Node, fence: Span, marks: &mut Vec<Mark>) {
@@ -39,7 +50,7 @@ fn inspect_answers(node: &Node, fence: Span, marks: &mut Vec<Mark>) {
         }
         (Some(_), Some(measures)) => marks.push(
             Mark::new(MarkId::BadValue, measures.span)
-                .with("found", "`measures` beside `answers`")
+                .with("found", "measures beside answers")
                 .with("expected", "one of the two"),
         ),
         (None, Some(measures)) if measures.map().is_some() => inspect_bands(node, measures, fence, marks),
@@ -53,8 +64,9 @@ fn inspect_answers(node: &Node, fence: Span, marks: &mut Vec<Mark>) {
     }
     for (pairs, span) in named.zip([answers, bands].into_iter().flatten().map(|node| node.span)) {
         if pairs.len() < 2 {
-            let mark = Mark::new(MarkId::BadValue, span).with("found", format!("{} of them", pairs.len()));
-            marks.push(mark.with("expected", "at least two answers, or nothing can be told apart"));
+            let mark = Mark::new(MarkId::BadValue, span)
+                .with("found", if pairs.is_empty() { "no answer" } else { "a single answer" });
+            marks.push(mark.with("expected", "at least two, or nothing can be told apart"));
         }
     }
 }
@@ -72,7 +84,7 @@ fn inspect_bands(node: &Node, measures: &Node, fence: Span, marks: &mut Vec<Mark
         }
         (Some(_), Some(outer)) => marks.push(
             Mark::new(MarkId::BadValue, outer.span)
-                .with("found", "`bands` a second time")
+                .with("found", "bands a second time")
                 .with("expected", "one place for the bands"),
         ),
         _ => {}

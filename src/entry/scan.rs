@@ -6,7 +6,7 @@ use std::ops::Range;
 use pulldown_cmark::{BrokenLink, CodeBlockKind, CowStr, Event, LinkType, Options, Parser, Tag, TagEnd};
 
 use super::destination::{Destination, read_destination};
-use super::prose::{CalculationBlock, Heading, Link, Origin, Picture, Prose, Target};
+use super::prose::{CalculationBlock, Definition, Heading, Link, Origin, Picture, Prose, Target};
 use crate::diagnostic::{Mark, MarkId, Spanned};
 
 /// The Markdown that entries may use: CommonMark with tables, footnotes, strikethrough and task lists.
@@ -26,15 +26,23 @@ pub(crate) fn scan(text: String, origin: Origin, path: &str, marks: &mut Vec<Mar
         broken.borrow_mut().push((link.span, link.link_type, link.reference.to_string()));
         None::<(CowStr<'_>, CowStr<'_>)>
     };
-    let mut scan = Scan { text: &text, origin: &origin, path, marks, found: Found::default() };
-    for (event, range) in Parser::new_with_broken_link_callback(&text, MARKDOWN, Some(note)).into_offset_iter() {
+    let mut scan = Scan { text: &text, origin: &origin, path, marks, defined: None, found: Found::default() };
+    let mut events = Parser::new_with_broken_link_callback(&text, MARKDOWN, Some(note)).into_offset_iter();
+    let known = events.reference_definitions().iter();
+    let mut definitions: Vec<Definition> =
+        known.filter_map(|(_, known)| scan.definition(&known.dest, &known.span)).collect();
+    definitions.sort_by_key(|definition| definition.span);
+    while let Some((event, range)) = events.next() {
+        let defined = definition_name(&event).and_then(|name| events.reference_definitions().get(name));
+        scan.defined = defined.map(|known| scan.defined_range(&known.dest, &known.span));
         scan.step(event, range);
     }
+    drop(events);
     for (range, link_type, reference) in broken.take() {
         scan.broken(range, link_type, &reference);
     }
     let Found { links, pictures, headings, calculations, .. } = scan.found;
-    Prose { text, origin, links, pictures, headings, calculations }
+    Prose { text, origin, links, definitions, pictures, headings, calculations }
 }
 
 struct Scan<'a> {
@@ -42,7 +50,18 @@ struct Scan<'a> {
     origin: &'a Origin,
     path: &'a str,
     marks: &'a mut Vec<Mark>,
+    /// Where the destination of the element that begins here stands, if in a definition.
+    defined: Option<Range<usize>>,
     found: Found,
+}
+
+fn definition_name<'e>(event: &'e Event<'_>) -> Option<&'e str> {
+    match event {
+        Event::Start(Tag::Link { link_type, id, .. } | Tag::Image { link_type, id, .. }) => {
+            matches!(link_type, LinkType::Reference | LinkType::Collapsed | LinkType::Shortcut).then_some(id)
+        }
+        _ => None,
+    }
 }
 
 /// What the scan has met so far, and what it is inside of.
@@ -66,6 +85,8 @@ struct OpenText {
     range: Option<Range<usize>>,
     whole: Range<usize>,
     destination: String,
+    /// Where the destination stands, if in a definition.
+    defined: Option<Range<usize>>,
     level: u8,
 }
 
@@ -84,11 +105,13 @@ impl Scan<'_> {
     }
 
     fn start(&mut self, tag: Tag<'_>, range: Range<usize>) {
+        let defined = self.defined.take();
         let open = |destination: &str, level| OpenText {
             words: String::new(),
             range: None,
             whole: range.clone(),
             destination: destination.to_owned(),
+            defined: defined.clone(),
             level,
         };
         match tag {
@@ -193,15 +216,36 @@ impl Scan<'_> {
         if *count == 1 { anchor } else { format!("{anchor}-{count}") }
     }
 
-    /// The destination inside the element's own text; the whole element where it stands somewhere else.
+    /// What a definition leads to. An unsafe one is marked where a link uses it.
+    fn definition(&self, destination: &str, whole: &Range<usize>) -> Option<Definition> {
+        let Destination::Good(target) = read_destination(destination, self.path) else { return None };
+        Some(Definition { target, span: self.origin.span(self.defined_range(destination, whole)) })
+    }
+
+    /// The destination inside a definition, after its name; the whole definition where it is written with escapes.
+    fn defined_range(&self, destination: &str, whole: &Range<usize>) -> Range<usize> {
+        let source = self.text.get(whole.clone()).unwrap_or("");
+        let name_end = source.find("]:").map_or(0, |at| at + "]:".len());
+        let after = source.get(name_end..).and_then(|after| after.find(destination));
+        let start = after.filter(|_| !destination.is_empty()).map(|at| whole.start + name_end + at);
+        start.map_or(whole.clone(), |start| start..start + destination.len())
+    }
+
+    /// The destination inside the element's own text, after its words; the whole element where it stands somewhere
+    /// else.
     fn destination_range(&self, open: &OpenText) -> Range<usize> {
+        if let Some(defined) = &open.defined {
+            return defined.clone();
+        }
         let source = self.text.get(open.whole.clone()).unwrap_or("");
+        let words_end = open.range.as_ref().map_or(0, |words| words.end.saturating_sub(open.whole.start));
         let written = open
             .destination
             .strip_prefix("mailto:")
             .filter(|bare| !source.contains(&open.destination) && source.contains(bare));
         let written = written.unwrap_or(&open.destination);
-        match source.rfind(written) {
+        let after = source.get(words_end..).and_then(|after| after.find(written)).map(|at| words_end + at);
+        match after.or_else(|| source.rfind(written)) {
             Some(at) if !written.is_empty() => open.whole.start + at..open.whole.start + at + written.len(),
             _ => open.whole.clone(),
         }
@@ -244,15 +288,18 @@ impl Scan<'_> {
     }
 }
 
-/// Where something other than a comment or white space begins.
+/// Where something other than a comment, a closing tag or white space begins. What a closing tag closes has its mark.
 fn outside_comments(html: &str) -> Option<usize> {
     let mut at = 0;
     loop {
         let rest = html.get(at..)?;
         at += rest.len() - rest.trim_start().len();
         let rest = html.get(at..).filter(|rest| !rest.is_empty())?;
-        let Some(comment) = rest.strip_prefix("<!--") else { return Some(at) };
-        at += comment.find("-->").map_or(rest.len(), |end| end + "<!---->".len());
+        at += match (rest.strip_prefix("<!--"), rest.strip_prefix("</")) {
+            (Some(comment), _) => comment.find("-->").map_or(rest.len(), |end| end + "<!---->".len()),
+            (_, Some(closing)) => closing.find('>').map_or(rest.len(), |end| end + "</>".len()),
+            _ => return Some(at),
+        };
     }
 }
 

@@ -7,6 +7,8 @@ use super::Kind;
 pub(crate) struct Field {
     pub(crate) name: &'static str,
     pub(crate) required: bool,
+    /// Whether a draft fills it in although it is not required.
+    pub(crate) proposed: bool,
     pub(crate) shape: Shape,
     /// One sentence for people, without a full stop; shown in drafts and by editors.
     pub(crate) about: &'static str,

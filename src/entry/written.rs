@@ -7,7 +7,7 @@ use std::fmt;
 use std::ops::Range;
 
 use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
-use serde_yaml::options::{DuplicateKeyPolicy, MergeKeyPolicy};
+use serde_yaml::options::{DuplicateKeyPolicy, MergeKeyPolicy, NonFiniteFloatPolicy};
 
 use crate::diagnostic::{FileId, Mark, MarkId, Span, Spanned};
 
@@ -98,6 +98,7 @@ fn options() -> serde_yaml::Options {
         },
         duplicate_keys: DuplicateKeyPolicy::PassThrough,
         merge_keys: MergeKeyPolicy::AsOrdinary,
+        non_finite_float_policy: NonFiniteFloatPolicy::PassThrough,
         strict_booleans: true,
         null_as_string: true,
         reject_unsupported_tags: true,
@@ -191,6 +192,7 @@ fn plain_words(words: &str) -> String {
         ("budget breached: Anchors", "anchors (`&name`) are not allowed: write the value out"),
         ("budget breached", "it is larger than any entry needs"),
         ("mapping values are not allowed", "a `: ` stands inside a value: put the value in quotes, or after `>-`"),
+        ("tabs disallowed", "a tab stands where blanks are wanted: indent with blanks"),
         ("multiple YAML documents", "a second document begins here"),
         ("expected string scalar", "a key must be a single word"),
     ];

@@ -15,7 +15,9 @@ pub(super) fn inspect(knowledge: &mut Knowledge, entries: &Entries, today: Optio
         let heads = heads(entries, kind).into_iter().enumerate();
         for (at, head) in heads.filter(|(_, head)| !head.faulty.whole) {
             let due = knowledge.head(EntryRef::new(kind, at)).and_then(|head| head.due);
-            marks.extend(today.zip(due).and_then(|(today, due)| overdue(head, due, today)));
+            let has_faulty_day = ["created", "modified", "review_by"].iter().any(|field| head.faulty.touches(field));
+            let days = today.zip(due).filter(|_| !has_faulty_day);
+            marks.extend(days.and_then(|(today, due)| overdue(head, due, today)));
             marks.extend(missing_source(head));
         }
     }

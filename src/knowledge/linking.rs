@@ -205,10 +205,19 @@ impl Linking<'_> {
             self.used_pictures.insert(path.to_owned());
             return Some(Target::Picture(path.to_owned()));
         }
-        let near = nearest(path, self.pictures.iter().map(String::as_str));
-        let mark = Mark::new(MarkId::DanglingReference, span).with("found", path).with("what", "entry");
+        let what = if path.starts_with("media/") { "picture" } else { "entry" };
+        let near = nearest(path, self.pictures.iter().map(String::as_str)).or_else(|| self.entry_without_ending(path));
+        let mark = Mark::new(MarkId::DanglingReference, span).with("found", path).with("what", what);
         self.marks.push(mark.with_some("nearest", near));
         None
+    }
+
+    /// The entry that a path would lead to if it ended in `.md`.
+    fn entry_without_ending(&self, path: &str) -> Option<String> {
+        let (folder, name) = path.split_once('/')?;
+        let id = name.rsplit('/').next()?.split('.').next()?;
+        self.names.position(Kind::of_folder(folder)?, id)?;
+        Some(format!("{folder}/{id}.md"))
     }
 
     fn picture(&mut self, picture: &entry::Picture) -> Option<String> {

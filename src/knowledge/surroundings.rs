@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{EntryRef, Knowledge, Made, at_title, head_of};
-use crate::diagnostic::{Mark, MarkId};
+use crate::diagnostic::{FileId, Mark, MarkId};
 use crate::entry::{Entries, Kind, is_id};
 
 /// Fills in `leads_to`, `led_from` and the candidates of symptoms; marks references between entries that have no
@@ -18,15 +18,15 @@ pub(super) fn settle(knowledge: &mut Knowledge, entries: &Entries, references: &
         }
         marks.extend(outside_fit(knowledge, made));
     }
-    let meant = nearly_named(marks);
     let named: BTreeSet<EntryRef> =
         references.iter().filter(|made| made.by.is_none()).map(|made| made.reference.entry).collect();
+    let unsure = Unsure::new(entries, marks);
     let all: Vec<EntryRef> = knowledge.entries().collect();
     for entry in all {
         let leads_to: Vec<EntryRef> = to.remove(&entry).into_iter().flatten().collect();
         let led_from: Vec<EntryRef> = from.remove(&entry).into_iter().flatten().collect();
         if led_from.is_empty() && !named.contains(&entry) {
-            marks.extend(orphan(entries, entry, &leads_to).filter(|_| !meant.contains(id_of(entries, entry))));
+            marks.extend(orphan(entries, entry, &leads_to).filter(|_| !unsure.may_mean(entries, entry)));
         }
         if let Some(head) = knowledge.head_mut(entry) {
             (head.leads_to, head.led_from) = (leads_to, led_from);
@@ -35,15 +35,54 @@ pub(super) fn settle(knowledge: &mut Knowledge, entries: &Entries, references: &
     gather_candidates(knowledge);
 }
 
-/// What references that lead nowhere probably meant: it is not forgotten, only misspelt, and has its mark there.
-fn nearly_named(marks: &[Mark]) -> BTreeSet<String> {
-    let dangling = marks.iter().filter(|mark| mark.id == MarkId::DanglingReference);
-    dangling.filter_map(|mark| mark.fact("nearest")).map(str::to_owned).collect()
+/// What some reference may have meant that leads nowhere or could not be read. Such an entry is not called an orphan:
+/// that may follow from the other fault.
+#[derive(Default)]
+struct Unsure {
+    ids: BTreeSet<String>,
+    kinds: BTreeSet<Kind>,
+    /// Files whose candidates are tied to no symptom because its name leads nowhere.
+    files: BTreeSet<FileId>,
 }
 
-fn id_of(entries: &Entries, entry: EntryRef) -> &str {
-    head_of(entries, entry).map_or("", |head| &head.id)
+impl Unsure {
+    fn new(entries: &Entries, marks: &[Mark]) -> Self {
+        let mut unsure = Self::default();
+        for mark in marks {
+            let (wanted, meant) = match mark.id {
+                MarkId::DanglingReference => (mark.fact("what"), mark.fact("nearest")),
+                MarkId::WrongKind => (mark.fact("expected"), None),
+                _ => continue,
+            };
+            let wanted = wanted.and_then(Kind::by_word);
+            unsure.ids.extend(meant.or(mark.fact("found")).map(id_in).map(str::to_owned));
+            unsure.kinds.extend(wanted.filter(|_| meant.is_none()));
+            unsure.files.extend(wanted.filter(|kind| *kind == Kind::Symptom).map(|_| mark.span.file));
+        }
+        let mut heads = Kind::ALL.into_iter().flat_map(|kind| super::heads(entries, kind));
+        if heads.any(|head| REFERRING.iter().any(|field| head.faulty.touches(field))) {
+            unsure.kinds.extend(Kind::ALL);
+        }
+        unsure
+    }
+
+    fn may_mean(&self, entries: &Entries, entry: EntryRef) -> bool {
+        let Some(head) = head_of(entries, entry) else { return true };
+        let is_candidate = matches!(entry.kind, Kind::Condition | Kind::Characteristic);
+        let is_untied = is_candidate && self.files.contains(&head.file);
+        is_untied || self.kinds.contains(&entry.kind) || self.ids.contains(&head.id)
+    }
 }
+
+/// The id in a bare id or in a path.
+fn id_in(name: &str) -> &str {
+    let file = name.rsplit('/').next().unwrap_or(name);
+    file.strip_suffix(".md").unwrap_or(file)
+}
+
+/// Fields that refer to entries.
+const REFERRING: [&str; 9] =
+    ["systems", "replaces", "accounts_for", "confirm", "ruled_out_by", "alarm", "only_if", "not_if", "flow"];
 
 fn outside_fit(knowledge: &Knowledge, made: &Made) -> Option<Mark> {
     let own = match &made.reference.narrower {

@@ -10,6 +10,7 @@
 //! in place, because creating thousands of files is far slower than overwriting the few that differ.
 #![allow(clippy::disallowed_methods, clippy::disallowed_types, reason = "this is the one room that writes")]
 
+mod edit;
 mod exchange;
 mod fault;
 mod marker;
@@ -23,6 +24,7 @@ use std::io::ErrorKind;
 use std::path::Path;
 use std::time::Duration;
 
+pub use edit::{Change, EditFault, change, create};
 pub use fault::{OutputFault, PathFault};
 pub use marker::MARKER_NAME;
 pub use site::{Site, SiteFile};

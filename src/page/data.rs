@@ -14,7 +14,9 @@ pub(super) fn data_files(knowledge: &Knowledge) -> Vec<PageFile> {
     let lines = &knowledge.universe.vehicles().lines;
     let vehicles: Vec<Json> = lines.iter().map(vehicle_line).collect();
     let entries = serde_json::to_string_pretty(&all_entries(knowledge)).unwrap_or_default() + "\n";
+    let schema = format!("{:#}\n", crate::entry::schema());
     vec![
+        PageFile { path: "data/schema.json".to_owned(), bytes: schema.into_bytes() },
         PageFile { path: "data/kb.json".to_owned(), bytes: entries.into_bytes() },
         PageFile { path: "data/vehicles.js".to_owned(), bytes: script("baybookVehicles", &Json::Array(vehicles)) },
     ]

@@ -374,7 +374,7 @@ impl<'a> Edition<'a> {
 
     /// Whether the site can be searched.
     pub(super) fn has_search(&self) -> bool {
-        false
+        true
     }
 
     fn alternates(&self, own: &str, path: &str) -> Vec<Alternate> {
@@ -422,7 +422,7 @@ pub(super) fn script(name: &str, value: &Json) -> Vec<u8> {
 }
 
 /// The vehicles for scripts.
-fn boxes(knowledge: &Knowledge, region: &Region) -> String {
+pub(super) fn boxes(knowledge: &Knowledge, region: &Region) -> String {
     let boxes = knowledge.universe.boxes(region).into_iter().map(|fit| {
         let years: Vec<String> = fit
             .years

@@ -138,11 +138,17 @@ pub(super) fn flows(edition: &Edition<'_>, files: &mut Vec<PageFile>) -> Result<
             section: "symptom",
             title: symptom.head.title.value.clone(),
             path: format!("flows/{}.html", symptom.head.id),
+            scripts: scripts(edition, &symptom.head.id),
             ..PageContext::default()
         };
         files.push(edition.page("flow.html", page, vec![("flow", value(&context))])?);
     }
     Ok(())
+}
+
+fn scripts(edition: &Edition<'_>, symptom: &str) -> Vec<String> {
+    let data = format!("{}data/flows/{symptom}.js", edition.prefix);
+    vec![data, "assets/flow-engine.js".to_owned(), "assets/flow.js".to_owned()]
 }
 
 fn variants(edition: &Edition<'_>, flow: &SymptomFlow) -> Vec<VariantContext> {
@@ -340,13 +346,14 @@ impl Drawn<'_> {
     fn why(&self, why: &Why) -> String {
         let words = |key: &str, what: &str, minutes: f64| {
             let minutes = number_text(minutes, 1, self.edition.words);
-            escaped(&self.edition.word(key).replace("{what}", what).replace("{minutes}", &minutes))
+            escaped(&self.edition.word(key).replace("{other}", what).replace("{minutes}", &minutes))
         };
         let title = |candidate: &usize| Some(self.edition.link(self.candidate_ref(*candidate)?).title);
         let ruled_out: Vec<String> = why.rules_out.iter().filter_map(title).collect();
         let mut said = Vec::new();
         if !ruled_out.is_empty() {
-            said.push(words("why_rules_out", &ruled_out.join(", "), 0.0));
+            let lead_in = escaped(self.edition.word("why_rules_out"));
+            said.push(format!("{lead_in} {}.", escaped(&ruled_out.join(", "))));
         }
         if let Some((minutes, other)) = why.saved.filter(|(minutes, _)| *minutes >= WORTH_SAYING) {
             let other = self.variant.problem.checks.get(other).map_or("", |check| check.title.as_str());

@@ -21,7 +21,7 @@ const HOME_ROWS: usize = 6;
 const HOME_PHRASES: usize = 6;
 
 /// How a symptom can be noticed, in the order of the home page.
-const SENSES: [&str; 6] = ["hear", "feel", "see", "smell", "lamp", "performs"];
+pub(super) const SENSES: [&str; 6] = ["hear", "feel", "see", "smell", "lamp", "performs"];
 
 /// All listings. `regions` says which words in a system's id lead to which region of the drawing.
 pub(super) fn listings(edition: &Edition<'_>, regions: &Json, files: &mut Vec<PageFile>) -> Result<(), PageFault> {

@@ -3,6 +3,9 @@
 //! In: linked knowledge, and a theme. Out: every file of the site, as path and bytes. Never: decides what is right,
 //! looks at the day, reads or writes a file.
 
+pub mod diagram;
+pub mod search;
+
 mod addressed;
 mod booklet;
 mod calculators;
@@ -12,6 +15,7 @@ mod dates;
 mod edition;
 mod entry_page;
 mod evidence;
+mod flow_data;
 mod flow_page;
 mod handout;
 mod highlight;

@@ -3,10 +3,14 @@
 use std::fmt;
 
 use super::edition::{Edition, Form};
+use super::search::{Index, search_files};
 use super::theme::{Theme, ThemeFault};
-use super::{addressed, booklet, calculators, data, entry_page, flow_page, handout, listings, vehicle_pages};
+use super::{
+    addressed, booklet, calculators, data, entry_page, flow_data, flow_page, handout, listings, vehicle_pages,
+};
 use crate::calculation::Calculations;
 use crate::decision::Decisions;
+use crate::entry::Kind;
 use crate::knowledge::Knowledge;
 
 /// A file of the site.
@@ -77,6 +81,7 @@ pub fn pages(found: Findings<'_>, theme: &Theme, step: &mut dyn FnMut()) -> Resu
         entry_page::entries(&edition, &mut files, step)?;
         handout::handouts(&edition, &mut files)?;
         flow_page::flows(&edition, &mut files)?;
+        files.extend(flow_data::scripts(&edition));
         files.push(booklet::booklet(&edition, &booklet)?);
         listings::listings(&edition, &regions, &mut files)?;
         vehicle_pages::vehicles(&edition, &mut files)?;
@@ -86,7 +91,13 @@ pub fn pages(found: Findings<'_>, theme: &Theme, step: &mut dyn FnMut()) -> Resu
     }
     addressed::site_map(knowledge, &mut files);
     files.extend(calculators::scripts(found));
+    files.extend(flow_data::data_files(found));
     files.extend(data::data_files(knowledge));
+    let has_flow = |id: &str| {
+        let symptom = knowledge.find(Kind::Symptom, id).and_then(|entry| knowledge.typed(entry));
+        symptom.and_then(|at| found.decisions.of(at)).is_some_and(|flow| !flow.variants.is_empty())
+    };
+    files.extend(search_files(knowledge, &Index::new(knowledge), &has_flow));
     files.sort_by(|a, b| a.path.cmp(&b.path));
     Ok(files)
 }

@@ -5,7 +5,7 @@ use std::fs::{self, File};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use walkdir::{DirEntry, WalkDir};
+use walkdir::{DirEntry, FilterEntry, WalkDir};
 
 use super::TEXT_LIMIT;
 use crate::diagnostic::{FileId, Mark, MarkId, Span};
@@ -84,14 +84,26 @@ pub fn read_folder(root: &Path) -> Result<(Folder, Vec<Mark>), SourceFault> {
     let fault = |cause| SourceFault { path: root.to_path_buf(), cause };
     let real_root = fs::canonicalize(root).map_err(fault)?;
     fs::read_dir(&real_root).map_err(fault)?;
-    let mut found: Vec<Found> = walk(&real_root).filter_map(|step| find(&real_root, step)).collect();
-    let missing = NEEDED.map(|needed| (needed, found.iter().any(|found| found.path == needed)));
-    let missing = missing.into_iter().filter(|(_, is_there)| !is_there);
-    found.extend(
-        missing.map(|(path, _)| Found { path: path.to_owned(), what: What::Unreadable("it is not there".to_owned()) }),
-    );
-    found.sort_by(|a, b| a.path.cmp(&b.path));
+    let mut found = Vec::new();
+    let mut steps = walk(&real_root);
+    while let Some(step) = steps.next() {
+        if step.as_ref().is_ok_and(|step| is_folder_outside(&real_root, step)) {
+            steps.skip_current_dir();
+        }
+        found.extend(find(&real_root, step));
+    }
     Ok(sort_out(&real_root, found))
+}
+
+/// The folder that these files would make, as paths inside it with what each says. Nothing is read from disk: for
+/// examples, and to proof a change before it is written. What is said of a picture is not kept.
+pub fn folder_of(files: impl IntoIterator<Item = (String, Vec<u8>)>) -> (Folder, Vec<Mark>) {
+    let found = files.into_iter().filter_map(|(path, bytes)| {
+        let what = if path.starts_with("media/") { What::Picture } else { What::Given(bytes) };
+        let is_read = matches!(what, What::Picture) || is_text_name(&path) || is_kind_folder(&path);
+        is_read.then_some(Found { path, what })
+    });
+    sort_out(Path::new(""), found.collect())
 }
 
 /// What the walk met at one path.
@@ -102,12 +114,13 @@ struct Found {
 
 enum What {
     Text,
+    Given(Vec<u8>),
     Picture,
     ForeignFolder,
     Unreadable(String),
 }
 
-fn walk(root: &Path) -> impl Iterator<Item = walkdir::Result<DirEntry>> {
+fn walk(root: &Path) -> FilterEntry<walkdir::IntoIter, impl FnMut(&DirEntry) -> bool> {
     WalkDir::new(root)
         .min_depth(1)
         .follow_links(true)
@@ -133,6 +146,9 @@ fn find(root: &Path, step: walkdir::Result<DirEntry>) -> Option<Found> {
         Err(fault) => return unreachable_step(root, &fault),
     };
     let path = inside(root, step.path());
+    if is_folder_outside(root, &step) {
+        return Some(Found { path, what: What::Unreadable(OUTSIDE.to_owned()) });
+    }
     if step.file_type().is_dir() {
         return folder_step(path, step.depth());
     }
@@ -164,12 +180,18 @@ fn file_step(root: &Path, step: &DirEntry, path: &str) -> Option<What> {
         return None;
     }
     if step.path_is_symlink() && !leads_inside(root, step.path()) {
-        return Some(What::Unreadable("it is a link that leads out of the folder".to_owned()));
+        return Some(What::Unreadable(OUTSIDE.to_owned()));
     }
     if !step.file_type().is_file() {
         return Some(What::Unreadable("it is not an ordinary file".to_owned()));
     }
     Some(if is_media { What::Picture } else { What::Text })
+}
+
+const OUTSIDE: &str = "it is a link that leads out of the folder";
+
+fn is_folder_outside(root: &Path, step: &DirEntry) -> bool {
+    step.file_type().is_dir() && step.path_is_symlink() && !leads_inside(root, step.path())
 }
 
 fn leads_inside(root: &Path, link: &Path) -> bool {
@@ -190,7 +212,13 @@ fn inside(root: &Path, path: &Path) -> String {
     parts.map(|part| part.as_os_str().to_string_lossy()).collect::<Vec<_>>().join("/")
 }
 
-fn sort_out(root: &Path, found: Vec<Found>) -> (Folder, Vec<Mark>) {
+fn sort_out(root: &Path, mut found: Vec<Found>) -> (Folder, Vec<Mark>) {
+    let missing = NEEDED.into_iter().filter(|needed| found.iter().all(|found| found.path != *needed));
+    let missing: Vec<Found> = missing
+        .map(|path| Found { path: path.to_owned(), what: What::Unreadable("it is not there".to_owned()) })
+        .collect();
+    found.extend(missing);
+    found.sort_by(|a, b| a.path.cmp(&b.path));
     let mut folder = Folder::default();
     let mut marks = Vec::new();
     for Found { path, what } in found {
@@ -203,7 +231,8 @@ fn sort_out(root: &Path, found: Vec<Found>) -> (Folder, Vec<Mark>) {
                 folder.foreign_folders.push(path);
                 continue;
             }
-            What::Text => read_text(&root.join(&path)),
+            What::Text => read_limited(&root.join(&path), TEXT_LIMIT).map_err(Unreadable::whole).and_then(as_text),
+            What::Given(bytes) => as_text(bytes),
             What::Unreadable(cause) => Err(Unreadable::whole(cause)),
         };
         let file = FileId(u32::try_from(folder.texts.len()).unwrap_or(u32::MAX));
@@ -235,14 +264,17 @@ impl Unreadable {
     }
 }
 
-fn read_text(path: &Path) -> Result<String, Unreadable> {
-    let bytes = read_limited(path, TEXT_LIMIT).map_err(Unreadable::whole)?;
+fn as_text(bytes: Vec<u8>) -> Result<String, Unreadable> {
     let bytes = bytes.strip_prefix("\u{feff}".as_bytes()).map_or_else(|| bytes.clone(), <[u8]>::to_vec);
-    String::from_utf8(bytes).map_err(|fault| {
+    let text = String::from_utf8(bytes).map_err(|fault| {
         let good = fault.utf8_error().valid_up_to();
         let good = String::from_utf8_lossy(fault.as_bytes().get(..good).unwrap_or_default()).into_owned();
         Unreadable { cause: "it is not UTF-8 text from this place on".to_owned(), good }
-    })
+    })?;
+    match text.split_once('\0') {
+        Some((good, _)) => Err(Unreadable { cause: "a NUL byte stands here".to_owned(), good: good.to_owned() }),
+        None => Ok(text),
+    }
 }
 
 /// Reads a file that may hold at most `limit` bytes; one byte more is asked for, so that a file which grows while

@@ -10,7 +10,7 @@ mod overlay;
 mod picture;
 mod watch;
 
-pub use folder::{Folder, SourceFault, TextFile, read_folder};
+pub use folder::{Folder, SourceFault, TextFile, folder_of, read_folder};
 pub use overlay::read_overlay;
 pub use picture::read_picture;
 pub use watch::Watch;

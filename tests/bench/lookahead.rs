@@ -20,6 +20,8 @@ fn main() {
     times("10 checks of 2 answers", size((10, 10), (2, 2), 6), true);
     times("10 checks of 3 answers", size((10, 10), (3, 3), 6), true);
     times("14 checks of 3 answers", size((14, 14), (3, 3), 6), false);
+    times("20 checks of 2 answers", size((20, 20), (2, 2), 6), false);
+    times("24 checks of 3 answers", size((24, 24), (3, 3), 6), false);
 }
 
 /// Cost of the look-ahead flow over the cost of the exact one, on 200 random problems.

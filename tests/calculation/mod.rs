@@ -6,6 +6,7 @@ mod prose;
 mod reference;
 mod script;
 mod values;
+mod views;
 
 use baybook::calculation::{
     Block, CheckedSheet, ClaimTarget, Lookup, ProseClaim, SpecificationName, Specifications, VehicleGroup, check_sheet,
@@ -23,8 +24,11 @@ pub(crate) fn block(text: &str) -> Block {
     Block { lines, span: Span::new(FileId(0), 0..text.len()) }
 }
 
-/// A few specifications: rows of system, name, and values for vehicles.
-pub(crate) struct Table(pub(crate) &'static [(&'static str, &'static str, &'static [(&'static str, &'static str)])]);
+/// A specification: system, name, and values for vehicles.
+pub(crate) type Row = (&'static str, &'static str, &'static [(&'static str, &'static str)]);
+
+/// A few specifications.
+pub(crate) struct Table(pub(crate) &'static [Row]);
 
 impl Specifications for Table {
     fn look_up(&self, wanted: &SpecificationName) -> Lookup {

@@ -193,6 +193,28 @@ fn deep_and_long_texts_are_refused_without_harm() {
     assert_eq!(checked.shown("a3999"), Some(4_000.0));
 }
 
+/// Texts made to cost time: long chains over intervals and ranges, and many statements that cannot be proved. The search is
+/// given up and says so; without its bound this test would not end.
+#[test]
+fn work_is_bounded() {
+    let chain = |first: &str| {
+        let lines: Vec<String> =
+            (1..1_500).map(|at| format!("a{at} = a{} * 1.0001 - a{} / 7", at - 1, at - 1)).collect();
+        format!("{first}\n{}", lines.join("\n"))
+    };
+    let unproved: Vec<String> =
+        (0..300).map(|at| format!("y{at} = 1 / (a1400 * b - b * a1400 + a * 0 + 0.0001)")).collect();
+    let ranged = format!(
+        "{}\ngiven a = 1 from 0 to 1\ngiven b = 1 from 0 to 1\n{}",
+        chain("given a0 = 1 from 0.5 to 2"),
+        unproved.join("\n")
+    );
+    assert!(sheet(&chain("given a0 = 1 to 2")).1.is_empty());
+    let (_, marks) = sheet(&ranged);
+    let given_up = marks.iter().filter(|mark| mark.fact("certain") == Some("no")).count();
+    assert!(given_up > 200, "{given_up} of {}", marks.len());
+}
+
 #[test]
 fn quantities_that_are_equal_on_paper_are_equal() {
     for (one, other) in [

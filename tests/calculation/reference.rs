@@ -106,9 +106,9 @@ fn a_unit_library_agrees() {
         let program = case["program"].as_str().unwrap();
         let expected = case["expected"].as_f64().unwrap();
         match result(program) {
-            Ok(value) if (value - expected).abs() <= 1e-11 * expected.abs() => {}
+            Ok(value) if (value - expected).abs() <= 1e-13 * expected.abs() => {}
             // Near 0 °F or 0 °C the offset cancels nearly all digits.
-            Ok(value) if program.contains("deg") && (value - expected).abs() <= 1e-11 * 273.15 => {}
+            Ok(value) if program.contains("deg") && (value - expected).abs() <= 1e-13 * 273.15 => {}
             other => wrong.push(format!("{program}: {other:?}, expected {expected}")),
         }
     }

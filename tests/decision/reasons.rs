@@ -30,7 +30,9 @@ fn a_walk_along_the_flow_ends_at_its_step() {
             let walked = walk(model, flow, false, &answers);
             let outcome = walked.verdict.unwrap();
             let Act::Stop { verdict, leads } = &flow.steps[step].act else { panic!() };
-            assert_eq!((outcome.step, outcome.verdict, &outcome.leads), (Some(step), *verdict, leads), "{seed}");
+            assert_eq!((outcome.step, outcome.verdict), (Some(step), *verdict), "{seed}");
+            // A step is shared by ways with the same first lead; the others are those of this way.
+            assert_eq!(outcome.leads.first(), leads.first(), "{seed}");
             assert!(walked.next.is_none());
         }
     });

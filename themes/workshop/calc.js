@@ -116,9 +116,7 @@
           const output = row && row.querySelector("output");
           if (!row || !output) continue;
           const text = show(step, results[step.at]);
-          if (off || output.dataset.written === undefined) {
-            output.dataset.written = output.dataset.written === undefined ? output.textContent || "" : output.dataset.written;
-          }
+          if (output.dataset.written === undefined) output.dataset.written = output.textContent || "";
           const next = off ? text : output.dataset.written || text;
           if (output.textContent !== next) output.textContent = next;
           row.classList.toggle("is-off", off);
@@ -210,11 +208,11 @@
       const field = fields.find(function (row) { return row.given === given; });
       const down = step ? firstUnit(sheet, step.unit) : null;
       const across = field ? field.unit : given ? firstUnit(sheet, given.unit) : null;
-      /** @type {[string, number, Unit | null][]} */
-      const labels = [[".from", own.from, across], [".to", own.to, across], [".low", low, down], [".high", high, down]];
-      for (const [name, base, unit] of labels) {
+      /** @type {[string, number, Unit | null, number][]} */
+      const labels = [[".from", own.from, across, 6], [".to", own.to, across, 6], [".low", low, down, 3], [".high", high, down, 3]];
+      for (const [name, base, unit, digits] of labels) {
         const text = svg.querySelector(name);
-        if (text) text.textContent = Number.isFinite(base) ? withUnit(short(fromBase(base, unit), 6), unit) : "";
+        if (text) text.textContent = Number.isFinite(base) ? withUnit(short(fromBase(base, unit), digits), unit) : "";
       }
     }
 
@@ -252,6 +250,16 @@
       update();
     }
 
+    /** What stands between the two ends of a written range, such as "to". @param {Field} field @param {string} text */
+    function joint(field, text) {
+      const limits = [field.given.from, field.given.to].map(function (end) {
+        return end === null ? "" : withUnit(short(fromBase(end, field.unit), 12), field.unit);
+      });
+      const low = limits[0] || "";
+      const high = limits[1] || "";
+      return text.startsWith(low) && text.endsWith(high) ? text.slice(low.length, text.length - high.length).trim() || NONE : NONE;
+    }
+
     /** @param {HTMLElement} panel @param {Given} given */
     function enable(panel, given) {
       const input = /** @type {HTMLInputElement | null} */ (panel.querySelector('input[name="' + given.name + '"]'));
@@ -262,11 +270,7 @@
       const unit = firstUnit(sheet, given.unit);
       /** @type {Field} */
       const field = { given: given, input: input, select: select, unit: unit, range: range, start: input.value };
-      if (range) {
-        const written = (range.textContent || "").trim();
-        const joint = /\s(\S+)\s/.exec(written.replace(/^\S+(\s[^\d\s-]\S*)?(?=\s)/, ""));
-        range.dataset.joint = joint ? joint[1] : NONE;
-      }
+      if (range) range.dataset.joint = joint(field, (range.textContent || "").trim());
       fields.push(field);
       input.readOnly = false;
       input.disabled = false;

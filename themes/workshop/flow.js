@@ -14,7 +14,6 @@
    * @typedef {{verdict: string, entry: number | null, leads: number[], step: number | null}} Outcome
    * @typedef {{check: number, lead: number, minutes: number, chance: number, cumulative: number}} BayRow
    * @typedef {{leader: Candidate, runnerUp: Candidate, rows: {check: number, answer: number, ratio: number}[]}} Balance
-   *
    * @typedef {object} Engine what flow-engine.js lends
    * @property {(variant: Variant, answers: Answers) => number[]} chances
    * @property {(variant: Variant, answers: Answers) => {at: number, chance: number}[]} ranking
@@ -23,7 +22,6 @@
    * @property {(variant: Variant, answers: Answers) => Balance | null} balance
    * @property {(answers: Answers, wanted: Given[]) => boolean} given
    * @property {(variant: Variant, answers: Answers) => number[]} notRuledOut
-   *
    * @typedef {object} Parts what site.js lends
    * @property {(selector: string, within?: ParentNode) => HTMLElement[]} all
    * @property {<K extends keyof HTMLElementTagNameMap>(tag: K, cls?: string, text?: string) => HTMLElementTagNameMap[K]} make
@@ -91,8 +89,7 @@
     answers = next;
     history.pushState(null, "", address());
     show();
-    const now = all("[data-now]")[0];
-    if (now) now.focus();
+    all("[data-now]")[0]?.focus();
   }
 
   /** @param {Variant} variant @param {string} check @param {string} answer */
@@ -296,12 +293,8 @@
 
   /** @param {HTMLElement} section @param {Variant} variant */
   function showChances(section, variant) {
-    const panel = all("[data-flow-chances]", section)[0];
-    const list = panel && all("ol.chances", panel)[0];
-    if (!panel || !list) return;
-    fillChances(list, variant);
-    const note = all(":scope > .small", panel)[0];
-    if (note) note.hidden = answers.size > 0;
+    for (const list of all("[data-flow-chances] ol.chances", section)) fillChances(list, variant);
+    for (const note of all("[data-flow-chances] > .small", section)) note.hidden = answers.size > 0;
   }
 
   /** Orders the rows anew and moves their bars. @param {HTMLElement} list @param {Variant} variant */
@@ -360,8 +353,7 @@
       body.append(make("h4", "", word("would_change")), list);
     }
     part.hidden = body.childElementCount === 0;
-    const title = part.querySelector("h3");
-    if (title) title.textContent = word(step && !outcome ? "why_this" : "why_verdict");
+    for (const title of all(":scope > h3", part)) title.textContent = word(step && !outcome ? "why_this" : "why_verdict");
   }
 
   /** @param {Variant} variant @param {Balance} pair */
@@ -388,10 +380,10 @@
   /** @param {HTMLElement} section @param {Variant} variant @param {Outcome | null} outcome */
   function showWriteUp(section, variant, outcome) {
     for (const row of all("[data-asked]", section)) {
-      const check = variant.steps[Number(row.dataset.asked) - 1]?.check;
-      const its = check === undefined ? undefined : variant.checks[check];
-      const answer = check === undefined ? undefined : answers.get(check);
-      row.hidden = answer === undefined || isRepeated(section, row, check);
+      const check = variant.steps[Number(row.dataset.asked) - 1]?.check ?? -1;
+      const its = variant.checks[check];
+      const answer = answers.get(check);
+      row.hidden = answer === undefined || isRepeated(section, variant, row, check);
       for (const choice of all("[data-answer]", row)) {
         const chosen = answer !== undefined && choice.dataset.answer === (its?.answers[answer] || "not-sure");
         choice.classList.toggle("is-given", chosen);
@@ -402,11 +394,9 @@
     for (const copy of all("[data-flow-copy]", section)) copy.hidden = false;
   }
 
-  /** Whether an earlier row of the write-up asks the same. @param {HTMLElement} section @param {HTMLElement} row @param {number | undefined} check */
-  function isRepeated(section, row, check) {
-    const variant = flow.variants[shown];
-    const first = all("[data-asked]", section).find((it) => variant?.steps[Number(it.dataset.asked) - 1]?.check === check);
-    return first !== row;
+  /** Whether an earlier row asks the same. @param {HTMLElement} section @param {Variant} variant @param {HTMLElement} row @param {number} check */
+  function isRepeated(section, variant, row, check) {
+    return all("[data-asked]", section).find((it) => variant.steps[Number(it.dataset.asked) - 1]?.check === check) !== row;
   }
 
   /** @param {Variant} variant @param {Outcome} outcome */

@@ -274,6 +274,7 @@
     forget.addEventListener("click", () => {
       remember("vehicle", null);
       showVehicle();
+      doc.dispatchEvent(new CustomEvent("baybook-vehicle"));
       sheet.close();
     });
     const acts = make("p", "acts");

@@ -115,8 +115,8 @@ fn make(asked: &Preview) -> Result<Made, String> {
         _ => Ok(None),
     };
     Ok(Made {
-        report: serde_json::from_str(&report_text(&proofed, Form::Json)).unwrap_or_default(),
-        short: report_text(&proofed, Form::Short),
+        report: serde_json::from_str(&report_text(&proofed.folder, &proofed.marks, Form::Json)).unwrap_or_default(),
+        short: report_text(&proofed.folder, &proofed.marks, Form::Short),
         counts: Counts::of(&proofed.marks),
         site,
     })

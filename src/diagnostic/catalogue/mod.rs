@@ -4,6 +4,7 @@ mod base;
 mod rows_calculation;
 mod rows_decision;
 mod rows_editorial;
+mod rows_flow;
 mod rows_reference;
 mod rows_source;
 mod rows_vehicle;
@@ -70,6 +71,7 @@ pub fn rows() -> impl Iterator<Item = &'static Row> {
         rows_vehicle::ROWS,
         rows_calculation::ROWS,
         rows_decision::ROWS,
+        rows_flow::ROWS,
         rows_editorial::ROWS,
     ];
     std::iter::once(&rows_source::UNREADABLE_FILE).chain(tables.into_iter().flatten())

@@ -1,0 +1,405 @@
+//! What is searched: every entry and every trade term, as texts in weighted fields.
+
+use std::collections::BTreeSet;
+
+use pulldown_cmark::{Event, Parser, Tag, TagEnd};
+
+use super::weigh::{FieldScoring, Scoring};
+use crate::entry::{Kind, MARKDOWN};
+use crate::knowledge::fit::Region;
+use crate::knowledge::{
+    AccountsFor, Characteristic, Check, Condition, CustomerText, EntryRef, Head, Knowledge, Ref, Symptom, System, Term,
+    Text,
+};
+
+/// Where a text stands in a document.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Field {
+    Phrase,
+    Title,
+    Trade,
+    Code,
+    Heading,
+    System,
+    Body,
+    Kin,
+}
+
+/// The parameters of the ranking, in the order of [`Field`].
+pub(super) fn scoring() -> Scoring {
+    let field = |weight, b| FieldScoring { weight, b };
+    let fields = vec![
+        field(4.0, 0.3), // what customers say
+        field(3.0, 0.3), // the title
+        field(1.5, 0.3), // trade terms that lead to the entry, and what customers say for them
+        field(6.0, 0.0), // trouble codes
+        field(1.5, 0.3), // headings; a check's question; names of specifications
+        field(0.5, 0.0), // names of the systems
+        field(1.0, 0.6), // everything else
+        field(0.8, 0.5), // of a symptom: what can account for it, and the questions and answers that tell
+    ];
+    Scoring { k1: 1.8, fields }
+}
+
+/// What a document is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum DocumentKind {
+    /// An entry.
+    Entry(Kind),
+    /// A trade term.
+    Word,
+}
+
+impl DocumentKind {
+    /// All kinds, in the order of documents.
+    pub const ALL: [Self; 7] = [
+        Self::Entry(Kind::Symptom),
+        Self::Entry(Kind::Condition),
+        Self::Entry(Kind::Characteristic),
+        Self::Entry(Kind::Check),
+        Self::Entry(Kind::System),
+        Self::Entry(Kind::Guide),
+        Self::Word,
+    ];
+
+    /// The word for one of them.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Entry(kind) => kind.word(),
+            Self::Word => "word",
+        }
+    }
+
+    /// The kind called by that word, or whose folder has that name.
+    pub fn by_word(word: &str) -> Option<Self> {
+        let is_called = |kind: &Self| match kind {
+            Self::Entry(kind) => kind.word() == word || kind.folder() == word,
+            Self::Word => word == "word" || word == "words",
+        };
+        Self::ALL.into_iter().find(is_called)
+    }
+}
+
+/// What a passage of a document is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PassageClass {
+    /// What customers say.
+    Phrase,
+    /// A trade term that leads to the entry, with what customers say for it.
+    Trade,
+    /// Trouble codes.
+    Codes,
+    /// A sentence.
+    Sentence,
+}
+
+/// A stretch of text that can be shown as the reason for a result.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Passage {
+    /// What it is.
+    pub class: PassageClass,
+    /// Plain text.
+    pub text: String,
+}
+
+/// An entry or a trade term.
+#[derive(Clone, Debug)]
+pub struct Document {
+    /// What it is.
+    pub kind: DocumentKind,
+    /// The entry's id; for a trade term, the term.
+    pub id: String,
+    /// The title; for a trade term, the term.
+    pub title: String,
+    /// Its page from the root of the site's first language, with an anchor for a trade term.
+    pub page: String,
+    /// The vehicles that it is about; `None` for every vehicle.
+    pub region: Option<Region>,
+    /// Positions of its systems among all systems.
+    pub systems: Vec<usize>,
+    /// How it is noticed.
+    pub senses: Vec<String>,
+    /// What can be shown as the reason for finding it.
+    pub passages: Vec<Passage>,
+    /// Everything that is searched: field, position of its language among the shop's, text.
+    pub(super) texts: Vec<(Field, usize, String)>,
+}
+
+impl Document {
+    fn add(&mut self, field: Field, text: &str) {
+        self.texts.push((field, 0, text.to_owned()));
+    }
+
+    fn show(&mut self, class: PassageClass, text: String) {
+        self.passages.push(Passage { class, text });
+    }
+
+    /// Sentences that are searched in the body and can be shown.
+    fn sentences(&mut self, language: usize, markdown: &str) {
+        for sentence in sentences(markdown) {
+            self.show(PassageClass::Sentence, clipped(&sentence));
+            self.texts.push((Field::Body, language, sentence));
+        }
+    }
+
+    fn optional(&mut self, text: Option<&Text>) {
+        if let Some(text) = text {
+            self.sentences(0, &text.markdown);
+        }
+    }
+
+    /// A customer text in every language; each language's words are found by its own speakers.
+    fn customer(&mut self, knowledge: &Knowledge, field: Field, texts: &CustomerText) {
+        for (language, text) in texts {
+            self.show(PassageClass::Sentence, clipped(text));
+            self.texts.push((field, language_at(knowledge, language), text.clone()));
+        }
+    }
+}
+
+fn language_at(knowledge: &Knowledge, language: &str) -> usize {
+    knowledge.shop.languages.iter().position(|known| known == language).unwrap_or(0)
+}
+
+/// Every document, by kind and id; trade terms come last.
+pub(super) fn documents(knowledge: &Knowledge) -> Vec<Document> {
+    let entries = knowledge.entries().filter_map(|entry| Some(of_entry(knowledge, entry, knowledge.head(entry)?)));
+    let terms = knowledge.terms.iter().enumerate().map(|(at, term)| of_term(at, term));
+    entries.chain(terms).collect()
+}
+
+fn of_term(at: usize, term: &Term) -> Document {
+    let mut document = Document {
+        kind: DocumentKind::Word,
+        id: term.term.clone(),
+        title: term.term.clone(),
+        page: format!("words.html#term-{}", at + 1),
+        region: None,
+        systems: Vec::new(),
+        senses: Vec::new(),
+        passages: Vec::new(),
+        texts: Vec::new(),
+    };
+    document.add(Field::Title, &term.term);
+    for phrase in &term.heard_as {
+        document.add(Field::Trade, phrase);
+        document.show(PassageClass::Phrase, phrase.clone());
+    }
+    document.sentences(0, &term.means);
+    document
+}
+
+fn of_entry(knowledge: &Knowledge, entry: EntryRef, head: &Head) -> Document {
+    let mut document = Document {
+        kind: DocumentKind::Entry(head.kind),
+        id: head.id.clone(),
+        title: head.title.value.clone(),
+        page: format!("{}/{}.html", head.kind.folder(), head.id),
+        region: (!head.region.is_everything()).then(|| head.region.clone()),
+        systems: head.systems.iter().map(|system| system.position()).collect(),
+        senses: Vec::new(),
+        passages: Vec::new(),
+        texts: Vec::new(),
+    };
+    document.add(Field::Title, &head.title.value);
+    if let Some(at) = knowledge.typed::<Symptom>(entry) {
+        symptom(&mut document, &knowledge.symptoms[at].detail);
+        kin(&mut document, knowledge, at);
+    }
+    trade_words(&mut document, knowledge, entry);
+    codes(&mut document, head);
+    for system in &head.systems {
+        document.add(Field::System, &knowledge.systems[*system].head.title.value);
+    }
+    for heading in &head.body.headings {
+        document.add(Field::Heading, &heading.words);
+    }
+    own(&mut document, knowledge, entry);
+    document.sentences(0, &head.body.markdown);
+    document
+}
+
+fn trade_words(document: &mut Document, knowledge: &Knowledge, entry: EntryRef) {
+    for term in knowledge.terms.iter().filter(|term| term.see.contains(&entry)) {
+        let said = term.heard_as.join("; ");
+        let text = if said.is_empty() { term.term.clone() } else { format!("{}: {said}", term.term) };
+        document.add(Field::Trade, &text);
+        document.show(PassageClass::Trade, text);
+    }
+}
+
+fn codes(document: &mut Document, head: &Head) {
+    if !head.codes.is_empty() {
+        let codes = head.codes.join(", ");
+        document.add(Field::Code, &codes);
+        document.show(PassageClass::Codes, codes);
+    }
+}
+
+fn symptom(document: &mut Document, symptom: &Symptom) {
+    document.senses.clone_from(&symptom.senses);
+    for phrase in &symptom.heard_as {
+        document.add(Field::Phrase, phrase);
+        document.show(PassageClass::Phrase, phrase.clone());
+    }
+}
+
+/// Words that belong to a symptom though its own entry may lack them.
+fn kin(document: &mut Document, knowledge: &Knowledge, symptom: Ref<Symptom>) {
+    let mut asked = BTreeSet::new();
+    for (entry, at) in &knowledge.symptoms[symptom].detail.candidates {
+        if let Some(head) = knowledge.head(*entry) {
+            document.add(Field::Kin, &head.title.value);
+        }
+        let rows = accounts_for(knowledge, *entry);
+        let evidence = rows.get(*at).map(|row| row.evidence.as_slice()).unwrap_or_default();
+        asked.extend(evidence.iter().map(|evidence| evidence.check));
+    }
+    for check in asked {
+        let check = &knowledge.checks[check].detail;
+        let answers = check.answers.iter().flat_map(|answer| &answer.words);
+        for (language, text) in check.ask.iter().chain(answers) {
+            document.texts.push((Field::Kin, language_at(knowledge, language), text.clone()));
+        }
+    }
+}
+
+fn accounts_for(knowledge: &Knowledge, entry: EntryRef) -> &[AccountsFor] {
+    let condition = knowledge.typed::<Condition>(entry);
+    let characteristic = knowledge.typed::<Characteristic>(entry);
+    condition
+        .map(|at| &knowledge.conditions[at].detail.accounts_for)
+        .or_else(|| characteristic.map(|at| &knowledge.characteristics[at].detail.accounts_for))
+        .map(Vec::as_slice)
+        .unwrap_or_default()
+}
+
+/// What only the entry's kind has.
+fn own(document: &mut Document, knowledge: &Knowledge, entry: EntryRef) {
+    if let Some(at) = knowledge.typed::<Condition>(entry) {
+        document.optional(knowledge.conditions[at].detail.remedy.as_ref());
+    } else if let Some(at) = knowledge.typed::<Characteristic>(entry) {
+        characteristic(document, knowledge, &knowledge.characteristics[at].detail);
+    } else if let Some(at) = knowledge.typed::<Check>(entry) {
+        check(document, knowledge, &knowledge.checks[at].detail);
+    } else if let Some(at) = knowledge.typed::<System>(entry) {
+        system(document, &knowledge.systems[at].detail);
+    }
+}
+
+fn characteristic(document: &mut Document, knowledge: &Knowledge, detail: &Characteristic) {
+    for (language, telling) in &detail.tell {
+        let language = language_at(knowledge, language);
+        for text in [&telling.brief, &telling.plain, &telling.full] {
+            document.sentences(language, &text.markdown);
+        }
+    }
+    document.optional(detail.because.as_ref());
+    document.optional(detail.show.as_ref());
+    document.optional(detail.leave_alone.as_ref());
+}
+
+fn check(document: &mut Document, knowledge: &Knowledge, check: &Check) {
+    document.customer(knowledge, Field::Heading, &check.ask);
+    let unit = check.measures.as_ref().map_or("", |measures| measures.unit.value.as_str());
+    if let Some(measures) = &check.measures {
+        document.add(Field::Heading, &measures.quantity);
+        document.show(PassageClass::Sentence, measures.quantity.clone());
+    }
+    for answer in &check.answers {
+        match &answer.band {
+            Some(band) => {
+                let text = format!("{} {unit} {}", band.value, answer.id.value.replace('-', " "));
+                document.add(Field::Body, &text);
+                document.show(PassageClass::Sentence, text);
+            }
+            None => document.customer(knowledge, Field::Body, &answer.words),
+        }
+    }
+    for tool in &check.tools {
+        document.add(Field::Body, tool);
+        document.show(PassageClass::Sentence, tool.clone());
+    }
+}
+
+fn system(document: &mut Document, system: &System) {
+    for specification in &system.specifications {
+        let name = specification.name.value.replace('-', " ");
+        document.add(Field::Heading, &name);
+        for (_, value) in &specification.values {
+            document.add(Field::Body, &value.value);
+            document.show(PassageClass::Sentence, format!("{name}: {}", value.value));
+        }
+    }
+    for change in &system.changes {
+        document.sentences(0, &change.text.markdown);
+    }
+}
+
+/// The longest sentence that is shown in full, in bytes.
+const CLIP: usize = 240;
+
+/// A sentence that is not too long to be shown.
+fn clipped(sentence: &str) -> String {
+    if sentence.len() <= CLIP {
+        return sentence.to_owned();
+    }
+    let end = (0..=CLIP).rev().find(|at| sentence.is_char_boundary(*at)).unwrap_or(0);
+    let start = sentence.get(..end).unwrap_or_default();
+    let end = start.rfind(' ').unwrap_or(end);
+    format!("{} …", start.get(..end).unwrap_or(start))
+}
+
+/// The sentences of a Markdown text, without headings and blocks of code.
+fn sentences(markdown: &str) -> Vec<String> {
+    let mut found = Vec::new();
+    let mut block = String::new();
+    let mut hidden = 0_usize;
+    for event in Parser::new_ext(markdown, MARKDOWN) {
+        match event {
+            Event::Start(Tag::CodeBlock(_) | Tag::Heading { .. }) => hidden += 1,
+            Event::End(TagEnd::CodeBlock | TagEnd::Heading(_)) => hidden = hidden.saturating_sub(1),
+            Event::Text(text) | Event::Code(text) if hidden == 0 => block.push_str(&text),
+            Event::SoftBreak | Event::HardBreak => block.push(' '),
+            Event::End(TagEnd::TableCell) => block.push_str(" · "),
+            Event::Start(Tag::Paragraph | Tag::Item)
+            | Event::End(TagEnd::Paragraph | TagEnd::Item | TagEnd::TableRow | TagEnd::TableHead) => {
+                split(&std::mem::take(&mut block), &mut found);
+            }
+            _ => {}
+        }
+    }
+    split(&block, &mut found);
+    found
+}
+
+/// Cuts a block after each mark of an end that a space and a capital or a digit follow.
+fn split(block: &str, found: &mut Vec<String>) {
+    let mut start = 0;
+    for (at, mark) in block.char_indices().filter(|(_, char)| matches!(char, '.' | '!' | '?')) {
+        let end = at + mark.len_utf8();
+        let rest = block.get(end..).unwrap_or_default();
+        let begins = rest.strip_prefix(' ').and_then(|rest| rest.chars().next());
+        if begins.is_some_and(|next| next.is_uppercase() || next.is_ascii_digit()) {
+            found.extend(trimmed(block.get(start..end)));
+            start = end;
+        }
+    }
+    found.extend(trimmed(block.get(start..)));
+}
+
+fn trimmed(sentence: Option<&str>) -> Option<String> {
+    let sentence = sentence?.trim_matches(|c: char| c.is_whitespace() || c == '·');
+    (!sentence.is_empty()).then(|| sentence.to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sentences_leave_headings_and_code_out() {
+        let markdown = "# Top\nOne *two*. Three\nfour? five.\n\n- a 12.4 V b\n\n```calc\nx = 1\n```\n\n| h | i |\n|-|-|\n| j | k |\n";
+        assert_eq!(sentences(markdown), ["One two.", "Three four? five.", "a 12.4 V b", "h · i", "j · k"]);
+    }
+}

@@ -1,0 +1,240 @@
+//! From a query to results, the best first, each with the reason why it was found.
+
+use std::collections::BTreeMap;
+
+use super::documents::{Document, DocumentKind, PassageClass};
+use super::index::{Index, SCALE};
+use super::look_up::{LookUp, ReadAs, Slot, look_up, suggestions};
+use super::tokens::tokens;
+use crate::knowledge::fit::Region;
+
+/// What is asked for.
+#[derive(Clone, Debug, Default)]
+pub struct Query {
+    /// The reader's words.
+    pub words: String,
+    /// The vehicles in question: one, or those that a reader left open; `None` for every vehicle.
+    pub vehicles: Option<Region>,
+    /// Only this kind.
+    pub kind: Option<DocumentKind>,
+    /// Only entries of this system, by its position.
+    pub system: Option<usize>,
+    /// Only symptoms noticed this way.
+    pub sense: Option<String>,
+    /// How many results, at most, of those that fit and of those that do not.
+    pub limit: usize,
+}
+
+/// What was found.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Answer {
+    /// What fits the vehicles, the best first.
+    pub results: Vec<Hit>,
+    /// What does not fit them, the best first.
+    pub apart: Vec<Hit>,
+    /// How many documents were found that fit.
+    pub total: usize,
+    /// How many documents were found that do not fit.
+    pub total_apart: usize,
+    /// Words of the query that were read as others.
+    pub read_as: Vec<ReadAs>,
+    /// Where nothing was found: the nearest words that there are.
+    pub nearest: Vec<String>,
+}
+
+/// A document that was found.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hit {
+    /// Its position in the index.
+    pub document: usize,
+    /// How well it matches; comparable within one answer only.
+    pub score: f64,
+    /// Its title.
+    pub title: Vec<Stretch>,
+    /// Why it was found.
+    pub reason: Option<Reason>,
+}
+
+/// A part of a text that was found, or that stands between such parts.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stretch {
+    /// The text.
+    pub text: String,
+    /// Whether it was found.
+    pub is_found: bool,
+}
+
+/// The passage that holds most of what was asked for.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reason {
+    /// What it is; `None` where the words stand only in text that is not kept to be shown.
+    pub class: Option<PassageClass>,
+    /// The passage; else the words.
+    pub text: Vec<Stretch>,
+}
+
+/// Finds documents.
+pub fn find(index: &Index, query: &Query) -> Answer {
+    let asked = look_up(index, &query.words);
+    let ranked = rank(index, &asked.slots);
+    let mut answer = Answer::default();
+    let weights = Weights::new(index, &asked);
+    for (at, score) in ranked {
+        let Some(document) = index.documents.get(at).filter(|document| query.admits(document)) else { continue };
+        let fits = query.fits(document);
+        let (hits, total) = match fits {
+            true => (&mut answer.results, &mut answer.total),
+            false => (&mut answer.apart, &mut answer.total_apart),
+        };
+        *total += 1;
+        if hits.len() < query.limit {
+            hits.push(weights.hit(at, score, document));
+        }
+    }
+    if answer.total + answer.total_apart == 0 {
+        answer.nearest = suggestions(index, &asked);
+    }
+    answer.read_as = asked.read_as;
+    answer
+}
+
+impl Query {
+    fn admits(&self, document: &Document) -> bool {
+        self.kind.is_none_or(|kind| kind == document.kind)
+            && self.system.is_none_or(|system| document.systems.contains(&system))
+            && self.sense.as_ref().is_none_or(|sense| document.senses.contains(sense))
+    }
+
+    /// Whether the document may be about one of the vehicles.
+    fn fits(&self, document: &Document) -> bool {
+        match (&self.vehicles, &document.region) {
+            (Some(vehicles), Some(region)) => region.meets(vehicles),
+            _ => true,
+        }
+    }
+}
+
+/// Documents by score, then by position. Scores are summed slot by slot and, of a slot, the best term counts: the
+/// page's script adds the same numbers in the same order. A document that has nothing of what was asked for but words
+/// that say little is not found, unless nothing else was asked for.
+fn rank(index: &Index, slots: &[Slot]) -> Vec<(usize, f64)> {
+    let mut scores = vec![0.0_f64; index.documents.len()];
+    let mut is_told = vec![!asks_more(index, slots); index.documents.len()];
+    for slot in slots {
+        let mut best: BTreeMap<u32, f64> = BTreeMap::new();
+        for (term, weight) in &slot.terms {
+            let Some(term) = index.term(*term) else { continue };
+            for (document, steps) in &term.postings {
+                let score = weight * (f64::from(*steps) * f64::from(term.scale));
+                let kept = best.entry(*document).or_insert(0.0);
+                *kept = kept.max(score);
+                if let Some(is_told) = is_told.get_mut(*document as usize).filter(|_| !term.is_small) {
+                    *is_told = true;
+                }
+            }
+        }
+        for (document, score) in best {
+            if let Some(sum) = scores.get_mut(document as usize) {
+                *sum += score;
+            }
+        }
+    }
+    let found = scores.into_iter().zip(is_told).enumerate().filter(|(_, (score, is_told))| *score > 0.0 && *is_told);
+    let mut found: Vec<(usize, f64)> = found.map(|(at, (score, _))| (at, score / SCALE)).collect();
+    found.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    found
+}
+
+/// Whether anything is asked for that says more than a small word.
+fn asks_more(index: &Index, slots: &[Slot]) -> bool {
+    slots.iter().flat_map(|slot| &slot.terms).any(|(at, _)| index.term(*at).is_some_and(|term| !term.is_small))
+}
+
+/// What each word of a text is worth as a reason. Words that say little are worth nothing beside those that tell.
+struct Weights<'i> {
+    index: &'i Index,
+    asked: &'i LookUp,
+    words: BTreeMap<&'i str, (u32, f64)>,
+}
+
+impl<'i> Weights<'i> {
+    fn new(index: &'i Index, asked: &'i LookUp) -> Self {
+        let mut weights: BTreeMap<&str, (u32, f64)> = BTreeMap::new();
+        let is_told = asks_more(index, &asked.slots);
+        for (number, weight) in asked.slots.iter().flat_map(|slot| &slot.terms) {
+            let Some(term) = index.term(*number).filter(|term| !(is_told && term.is_small)) else { continue };
+            let worth = weight * f64::from(term.scale);
+            for form in &term.forms {
+                let kept = weights.entry(form).or_insert((*number, worth));
+                kept.1 = kept.1.max(worth);
+            }
+        }
+        Self { index, asked, words: weights }
+    }
+
+    fn hit(&self, at: usize, score: f64, document: &Document) -> Hit {
+        let title = self.marked(&document.title);
+        let is_said = title.iter().any(|stretch| stretch.is_found);
+        let reason = self.reason(document).or_else(|| (!is_said).then(|| self.by_words(at)));
+        Hit { document: at, score, title, reason }
+    }
+
+    /// The passage worth most, the first of equals.
+    fn reason(&self, document: &Document) -> Option<Reason> {
+        let mut best: Option<(f64, PassageClass, &str)> = None;
+        for passage in &document.passages {
+            let worth = self.worth(&passage.text);
+            if worth > best.map_or(0.0, |(most, ..)| most) {
+                best = Some((worth, passage.class, &passage.text));
+            }
+        }
+        best.map(|(_, class, text)| Reason { class: Some(class), text: self.marked(text) })
+    }
+
+    /// The words that the document has, one for each term.
+    fn by_words(&self, document: usize) -> Reason {
+        let mut text = Vec::new();
+        for (term, _) in self.asked.slots.iter().flat_map(|slot| &slot.terms) {
+            let Some(term) = self.index.term(*term) else { continue };
+            let form = term.forms.first().filter(|form| self.words.contains_key(form.as_str()));
+            if term.postings.binary_search_by_key(&document, |(at, _)| *at as usize).is_ok() {
+                push(&mut text, form.map(String::as_str), true);
+            }
+        }
+        Reason { class: None, text }
+    }
+
+    /// Each term counts once.
+    fn worth(&self, text: &str) -> f64 {
+        let mut counted: Vec<u32> = Vec::new();
+        let mut sum = 0.0;
+        for token in tokens(text) {
+            if let Some((term, worth)) = self.words.get(token.text.as_str())
+                && !counted.contains(term)
+            {
+                counted.push(*term);
+                sum += worth;
+            }
+        }
+        sum
+    }
+
+    fn marked(&self, text: &str) -> Vec<Stretch> {
+        let mut stretches = Vec::new();
+        let mut end = 0;
+        for token in tokens(text).into_iter().filter(|token| self.words.contains_key(token.text.as_str())) {
+            let start = token.range.start.max(end);
+            push(&mut stretches, text.get(end..start), false);
+            push(&mut stretches, text.get(start..token.range.end), true);
+            end = end.max(token.range.end);
+        }
+        push(&mut stretches, text.get(end..), false);
+        stretches
+    }
+}
+
+fn push(stretches: &mut Vec<Stretch>, text: Option<&str>, is_found: bool) {
+    if let Some(text) = text.filter(|text| !text.is_empty()) {
+        stretches.push(Stretch { text: text.to_owned(), is_found });
+    }
+}
