@@ -12,6 +12,7 @@ mod decision;
 mod diagram;
 mod fit;
 mod output;
+mod preview;
 mod property;
 mod reading;
 mod report;

@@ -21,6 +21,8 @@ pub(super) enum Command {
     Publish(Publish),
     /// Proof only
     Proof(Proof),
+    /// Serve the site on this computer alone, and make it anew whenever an entry is saved
+    Preview(Preview),
     /// The site's search, in the terminal
     Find(Find),
     /// The decision flow of a symptom, in the terminal
@@ -61,6 +63,22 @@ pub(super) struct Publish {
     /// The folder that the site is written to
     #[arg(long, default_value = "site-out", value_name = "FOLDER")]
     pub(super) out: PathBuf,
+}
+
+#[derive(Args, Debug)]
+pub(super) struct Preview {
+    /// The folder of entries
+    #[arg(long, default_value = "kb", value_name = "FOLDER")]
+    pub(super) kb: PathBuf,
+    /// The theme: `workshop`, or a folder whose files stand in for the built-in ones
+    #[arg(long, default_value = "workshop", value_name = "THEME")]
+    pub(super) theme: String,
+    /// The port on 127.0.0.1; 0 takes a free one
+    #[arg(long, default_value_t = 0, value_name = "PORT")]
+    pub(super) port: u16,
+    /// The day against which review dates are held (default: the computer's day)
+    #[arg(long, value_name = "DATE")]
+    pub(super) today: Option<Date>,
 }
 
 #[derive(Args, Debug)]

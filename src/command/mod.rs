@@ -9,6 +9,7 @@ mod draft;
 mod find;
 mod marks;
 mod names;
+mod preview;
 mod progress;
 mod proof;
 mod publish;

@@ -86,9 +86,14 @@ pub(super) fn report_marks(folder: &Folder, marks: &[Mark], asked: Option<Report
         None if marks.len() > MANY => Form::Short,
         None | Some(Report::Text) => Form::Text { colour: terminal.colour },
     };
+    terminal.result(&report_text(folder, marks, form));
+}
+
+/// The marks in one of the forms.
+pub(super) fn report_text(folder: &Folder, marks: &[Mark], form: Form) -> String {
     let worded: Vec<_> = marks.iter().map(|mark| (mark, catalogue::words(mark))).collect();
     let file = |id| ReportFile { path: folder.path(id), text: folder.text(id) };
-    terminal.result(&diagnostic::report::report(&worded, &file, form));
+    diagnostic::report::report(&worded, &file, form)
 }
 
 /// Whether the entries may be published.

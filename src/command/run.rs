@@ -6,7 +6,7 @@ use std::io::{BufRead, Write};
 use clap::Parser;
 
 use super::arguments::{Arguments, Command};
-use super::{ask, draft, find, marks, proof, publish, rename, schema};
+use super::{ask, draft, find, marks, preview, proof, publish, rename, schema};
 
 /// How a command ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -80,6 +80,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, terminal: &mut Termina
         None => publish::publish(&arguments.publish, terminal),
         Some(Command::Publish(asked)) => publish::publish(&asked, terminal),
         Some(Command::Proof(proof)) => proof::proof(&proof, terminal),
+        Some(Command::Preview(asked)) => preview::preview(&asked, terminal),
         Some(Command::Find(find)) => find::find(&find, terminal),
         Some(Command::Ask(asked)) => ask::ask(&asked, terminal),
         Some(Command::Draft(draft)) => draft::draft(&draft, terminal),

@@ -8,10 +8,12 @@
 mod folder;
 mod overlay;
 mod picture;
+mod watch;
 
 pub use folder::{Folder, SourceFault, TextFile, folder_of, read_folder};
 pub use overlay::read_overlay;
 pub use picture::read_picture;
+pub use watch::Watch;
 
 /// The largest text file that is read, in bytes.
 pub const TEXT_LIMIT: u64 = 1024 * 1024;

@@ -6,6 +6,7 @@ const path = require("node:path");
 const { pathToFileURL } = require("node:url");
 const { chromium } = require("playwright-core");
 
+const repository = path.resolve(__dirname, "../..");
 const root = path.resolve(process.env.BAYBOOK_SITE || path.join(__dirname, "../../site-out"));
 
 /** Every page, by its path inside the site. */
@@ -48,4 +49,4 @@ function serve(prefix, folder = root) {
   return new Promise((resolve) => server.listen(0, "127.0.0.1", () => resolve({ server, base: `http://127.0.0.1:${server.address().port}${prefix}` })));
 }
 
-module.exports = { root, pages, fromFolder, pageOfEachType, launch, serve };
+module.exports = { repository, root, pages, fromFolder, pageOfEachType, launch, serve };
