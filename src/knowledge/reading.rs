@@ -124,7 +124,7 @@ fn is_vowel(letter: char) -> bool {
 fn silent_vowels(word: &str) -> usize {
     if ENDINGS
         .iter()
-        .any(|ending| word.strip_suffix(ending).is_some_and(|stem| stem.len() > 2 && is_silent_after(stem, &[])))
+        .any(|ending| word.strip_suffix(ending).is_some_and(|stem| stem.len() > 1 && is_silent_after(stem, &[])))
     {
         return 1;
     }
