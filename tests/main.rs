@@ -19,3 +19,4 @@ mod report;
 mod search;
 mod site;
 mod support;
+mod watch;

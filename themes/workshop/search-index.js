@@ -242,7 +242,7 @@
       around(letters) {
         if (root.cut) {
           const [first = "", second = ""] = letters;
-          return first === second ? this.beginning(first) : this.beginning(first).concat(this.beginning(second + first));
+          return !second || first === second ? this.beginning(first) : this.beginning(first).concat(this.beginning(second + first));
         }
         const all = wordPart(0);
         return all ? all.list.filter((word) => !word.silent) : [];
