@@ -148,6 +148,8 @@ fn tidy(html: String) -> String {
     }
     let html = html.replace("<table>", "<div class=\"scroll\" role=\"group\" tabindex=\"0\"><table>");
     let html = html.replace("</table>", "</table></div>");
+    // A corner without words is no heading of anything.
+    let html = html.replace("<th></th>", "<td></td>");
     ["left", "center", "right"].iter().fold(html, |html, side| {
         html.replace(&format!(" style=\"text-align: {side}\""), &format!(" class=\"to-{side}\""))
     })
