@@ -29,6 +29,8 @@
     const plain = all.filter((token) => !token.joined).map((token) => token.text).slice(0, rules.mostWords);
     /** @type {{slots: Slot[], readAs: ReadAs[]}} */
     const found = { slots: [], readAs: [] };
+    for (const word of plain) index.word(word);
+    if (index.missing.size > 0) return found;
     plain.forEach((word, at) => lookUpWord(index, found, word, at + 1 === plain.length));
     const joined = all.filter((token) => token.joined).map((token) => token.text);
     for (let at = 0; at + 1 < plain.length; at += 1) joined.push((plain[at] || "") + (plain[at + 1] || ""));
@@ -50,7 +52,11 @@
   /** @param {Index} index @param {{slots: Slot[], readAs: ReadAs[]}} found @param {string} text @param {boolean} isLast */
   function lookUpWord(index, found, text, isLast) {
     const { rules } = index.root;
-    const exact = index.word(text) || byEnding(index, text);
+    const asWritten = index.word(text);
+    // Whether a word is known is open while its part is not there: asking on would ask for parts in vain.
+    if (index.missing.size > 0) return;
+    const exact = asWritten || byEnding(index, text);
+    if (index.missing.size > 0) return;
     /** @type {Map<number, number>} */
     const terms = new Map();
     if (exact) terms.set(exact.term, 1);
@@ -58,6 +64,7 @@
     const isOpen = isLast && exact !== null && exact.small;
     if (!exact && index.root.small.includes(text)) return;
     const two = isLittle ? halves(index, text) : null;
+    if (index.missing.size > 0) return;
     if (two) {
       add(found.slots, exact ? [[exact.term, 1]] : []);
       add(found.slots, [[two[0], 1]]);

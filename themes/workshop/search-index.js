@@ -172,9 +172,10 @@
     const weights = [];
     let document = 0;
     while (!data.done()) {
-      document += data.next();
+      const step = data.next();
+      document += digits === 0 ? Math.floor(step / 16) : step;
       documents.push(document);
-      weights.push(data.digits(digits));
+      weights.push(digits === 0 ? step % 16 : data.digits(digits));
     }
     const forms = text.slice(0, bar).split(" ");
     return { forms, small: head % 2 === 1, scale: Math.floor(head / 2), documents, weights };

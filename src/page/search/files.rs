@@ -1,7 +1,8 @@
 //! The index as script files: plain scripts, because pages opened from a folder can load nothing else.
 //!
 //! Numbers are written in base 64 (`A-Za-z0-9-_`): a run of numbers as groups of five bits, the lowest first, with 32
-//! added where more follow; weights of postings in a fixed count of digits, the highest first.
+//! added where more follow; weights of postings in two digits, the higher first, or as the four lowest bits of the number
+//! that they belong to.
 
 use serde_json::{Value as Json, json};
 
@@ -66,7 +67,7 @@ fn root(knowledge: &Knowledge, index: &Index) -> Json {
     json!({
         "documents": index.documents.len(),
         "cut": index.form.is_cut,
-        "digits": if index.form.steps > 63 { 2 } else { 1 },
+        "digits": digits(index),
         "part": DOCUMENTS,
         "languages": knowledge.shop.languages,
         "kinds": kinds,
@@ -76,7 +77,7 @@ fn root(knowledge: &Knowledge, index: &Index) -> Json {
         "endings": endings.collect::<Vec<_>>(),
         "units": tokens::UNITS,
         "small": index.small,
-        "rules": look_up::rules(),
+        "rules": look_up::rules(index),
     })
 }
 
@@ -117,7 +118,7 @@ fn shared(a: &str, b: &str) -> usize {
 /// Terms: the forms, then the scale doubled, and 1 for a term that says little, then for each document the step from the one before and the weight.
 fn term_parts(index: &Index, parts: &mut Vec<(String, Json)>) -> Vec<usize> {
     let limit = if index.form.is_cut { TERMS } else { usize::MAX };
-    let digits = if index.form.steps > 63 { 2 } else { 1 };
+    let digits = digits(index);
     let (mut firsts, mut open, mut length) = (vec![0], Vec::new(), 0);
     for (at, term) in index.terms.iter().enumerate() {
         let text = term_text(term, digits);
@@ -133,13 +134,19 @@ fn term_parts(index: &Index, parts: &mut Vec<(String, Json)>) -> Vec<usize> {
     firsts
 }
 
+/// How many digits a weight has; none where it is one of the four lowest bits of the step before it.
+fn digits(index: &Index) -> u32 {
+    if index.form.steps > 15 { 2 } else { 0 }
+}
+
 fn term_text(term: &Term, digits: u32) -> String {
     let mut text = term.forms.join(" ");
     text.push('|');
     number(&mut text, u64::from(term.scale) << 1 | u64::from(term.is_small));
     let mut before = 0;
     for (document, weight) in &term.postings {
-        number(&mut text, u64::from(document - before));
+        let step = u64::from(document - before);
+        number(&mut text, if digits == 0 { step << 4 | u64::from(*weight) } else { step });
         for place in (0..digits).rev() {
             text.push(digit((weight >> (6 * place)) as usize & 63));
         }

@@ -25,7 +25,7 @@ impl Form {
     /// One file, nothing left out.
     pub const WHOLE: Self = Self { is_cut: false, steps: 64 * 64 - 1, most: usize::MAX, shown: 100 };
     /// Cut into parts.
-    pub const CUT: Self = Self { is_cut: true, steps: 63, most: 2048, shown: 8 };
+    pub const CUT: Self = Self { is_cut: true, steps: 15, most: 2048, shown: 8 };
 
     /// The form for so many bytes of text.
     pub fn for_bytes(bytes: usize) -> Self {

@@ -7,8 +7,12 @@ use super::index::{Index, Word};
 use super::language::ENDINGS;
 use super::tokens::tokens;
 
-/// Fewer documents than this are little: then beginnings and typing mistakes are looked at too.
-const LITTLE: u32 = 2;
+/// Fewer documents than this are little: then beginnings and typing mistakes are looked at too. In a large index they
+/// cost more parts, and one document is enough.
+fn little(index: &Index) -> u32 {
+    if index.form.is_cut { 1 } else { 2 }
+}
+
 /// Terms that a beginning or a mistyped word stands for, at most.
 const MOST_TERMS: usize = 8;
 /// What a term counts that begins with the word, times the share of its letters that was typed.
@@ -21,9 +25,9 @@ const LIKENESS: f64 = 0.35;
 const MOST_WORDS: usize = 24;
 
 /// The numbers of this file, for the page's script.
-pub(super) fn rules() -> serde_json::Value {
+pub(super) fn rules(index: &Index) -> serde_json::Value {
     serde_json::json!({
-        "little": LITTLE,
+        "little": little(index),
         "mostTerms": MOST_TERMS,
         "mostWords": MOST_WORDS,
         "beginning": BEGINNING,
@@ -91,7 +95,7 @@ impl LookUp {
         let exact = index.word(word).map(|word| word.term).or_else(|| by_ending(index, word));
         let term = exact.and_then(|term| index.term(term));
         let mut terms: BTreeMap<u32, f64> = exact.map(|term| (term, 1.0)).into_iter().collect();
-        let is_little = term.is_none_or(|term| term.documents < LITTLE);
+        let is_little = term.is_none_or(|term| term.documents < little(index));
         let is_open = is_last && term.is_some_and(|term| term.is_small);
         if exact.is_none() && index.small.binary_search(&word).is_ok() {
             return;
