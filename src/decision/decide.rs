@@ -236,8 +236,18 @@ fn of_symptom(
     if knowledge_in_doubt(knowledge) {
         marks.retain(|mark| mark.id != MarkId::NoCandidates);
     }
+    if checks_in_doubt(knowledge) {
+        marks.retain(|mark| mark.id != MarkId::UnreachableCandidate);
+    }
     marks.extend(strangers);
     marks
+}
+
+/// Whether some check could not be read, so that nothing follows from what flows do without it.
+fn checks_in_doubt(knowledge: &Knowledge) -> bool {
+    let is_faulty = |faulty: &crate::entry::Faulty| faulty.whole || !faulty.fields.is_empty();
+    knowledge.checks.iter().any(|(_, entry)| is_faulty(&entry.head.faulty))
+        || knowledge.conditions.iter().any(|(_, entry)| is_faulty(&entry.head.faulty))
 }
 
 fn has_candidate(variant: &Variant, mark: &Mark) -> bool {
