@@ -1,7 +1,9 @@
 "use strict";
 // The site under test, a browser, and one page of every type.
+const { execFileSync } = require("node:child_process");
 const fs = require("node:fs");
 const http = require("node:http");
+const os = require("node:os");
 const path = require("node:path");
 const { pathToFileURL } = require("node:url");
 const { chromium } = require("playwright-core");
@@ -15,7 +17,23 @@ function pages() {
 }
 
 /** The page of that path as it opens from a folder. @param {string} file */
-const fromFolder = (file) => pathToFileURL(path.join(root, file)).href;
+const fromFolder = (file, folder = root) => pathToFileURL(path.join(folder, file)).href;
+
+const program = process.env.BAYBOOK_PROGRAM || path.join(repository, "target/debug/baybook");
+
+/** Publishes a folder of entries into a new folder beside it. @param {string} kb */
+function publish(kb) {
+  const site = path.join(path.dirname(kb), "site");
+  execFileSync(program, ["publish", "--kb", kb, "--out", site, "--today", "2026-11-25"], { stdio: ["ignore", "ignore", "pipe"] });
+  return site;
+}
+
+/** The site of a shop with one entry of each kind: the base of the examples of marks. */
+function smallSite() {
+  const kb = path.join(fs.mkdtempSync(path.join(os.tmpdir(), "baybook-")), "kb");
+  fs.cpSync(path.join(repository, "src/diagnostic/catalogue/base"), kb, { recursive: true });
+  return publish(kb);
+}
 
 /** The first page of every type, by the type that the page itself names. */
 function pageOfEachType() {
@@ -49,4 +67,4 @@ function serve(prefix, folder = root) {
   return new Promise((resolve) => server.listen(0, "127.0.0.1", () => resolve({ server, base: `http://127.0.0.1:${server.address().port}${prefix}` })));
 }
 
-module.exports = { repository, root, pages, fromFolder, pageOfEachType, launch, serve };
+module.exports = { repository, program, root, publish, smallSite, pages, fromFolder, pageOfEachType, launch, serve };
