@@ -239,11 +239,10 @@ fn blocks(chart: &Chart, tree: &Tree) -> Vec<Block> {
     for (at, _) in tree.order.iter().rev() {
         let own = chart.nodes.get(*at).map_or(0.0, height);
         let rows = rows(chart, tree, &blocks, *at, 0.0);
-        let lines: Vec<f64> = rows.iter().map(|(_, y)| *y).collect();
         let total: f64 = tree.branches.get(*at).into_iter().flatten().map(|leaf| row(leaf, &blocks).height).sum();
         let height = total.max(own) + GAP;
-        let middle = lines.first().zip(lines.last()).map_or(0.0, |(first, last)| (first + last) / 2.0);
-        let middle = middle.clamp(own / 2.0, height - GAP - own / 2.0);
+        // In line with its first answer, so that the start of the flow is at the start of the drawing.
+        let middle = rows.first().map_or(0.0, |(_, y)| *y).clamp(own / 2.0, height - GAP - own / 2.0);
         blocks.get_mut(*at).into_iter().for_each(|block| *block = Block { height, middle });
     }
     blocks
@@ -374,7 +373,8 @@ fn draw_lines(drawn: &Layout, out: &mut String) {
         let ends: Vec<(f64, f64)> = drawn.branches.iter().filter(|it| it.from == at).map(|it| it.tip).collect();
         let (Some(first), Some(last)) = (ends.first(), ends.last()) else { continue };
         let right = place.x + place.width / 2.0;
-        let _ = write!(path, "M{right:.0} {:.0}h{TRUNK}M{:.0} {:.0}V{:.0}", place.y, right + TRUNK, first.1, last.1);
+        let (top, bottom) = (first.1.min(place.y), last.1.max(place.y));
+        let _ = write!(path, "M{right:.0} {:.0}h{TRUNK}M{:.0} {top:.0}V{bottom:.0}", place.y, right + TRUNK);
         for (x, y) in &ends {
             let _ = write!(path, "M{:.0} {y:.0}H{x:.0}m-7-4 7 4-7 4", right + TRUNK);
         }

@@ -458,7 +458,9 @@ impl Drawn<'_> {
         let known = &self.edition.knowledge.checks[check];
         let unit = known.detail.measures.as_ref().map(|measures| measures.unit.value.as_str());
         let text = self.edition.answer_text(known.detail.answers.get(given.answer)?, unit);
-        Some(format!("{}: {text}", known.head.title.value))
+        let title = &known.head.title.value;
+        let colon = if title.ends_with('?') { "" } else { ":" };
+        Some(format!("{title}{colon} {text}"))
     }
 
     fn why(&self, why: &Why) -> String {

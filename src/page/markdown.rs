@@ -22,7 +22,8 @@ pub(super) struct Surroundings<'a> {
 
 /// The HTML of a text. Raw HTML never passes: the proof refuses it, and here it is dropped.
 pub(super) fn render(text: &Text, around: &Surroundings<'_>) -> String {
-    let mut rendering = Rendering { text, around, link: 0, picture: 0, heading: 0, block: 0, code: None, table: None };
+    let mut rendering =
+        Rendering { text, around, link: 0, picture: 0, heading: 0, block: 0, code: None, table: None, open_link: None };
     let mut events = Vec::new();
     for event in Parser::new_ext(&text.markdown, MARKDOWN) {
         rendering.step(event, &mut events);
@@ -42,6 +43,8 @@ struct Rendering<'a> {
     /// The language and the text of a block of code that is open.
     code: Option<(String, String)>,
     table: Option<Table>,
+    /// Where the link that is open begins among the events.
+    open_link: Option<usize>,
 }
 
 /// A table that is open.
@@ -64,9 +67,12 @@ impl<'a> Rendering<'a> {
         match event {
             Event::Start(Tag::CodeBlock(kind)) => self.code = Some((language(&kind), String::new())),
             Event::Start(Tag::Link { link_type, title, id, .. }) => {
+                self.drop_outer_link(events);
                 let dest_url = self.next_link();
+                self.open_link = Some(events.len());
                 events.push(Event::Start(Tag::Link { link_type, dest_url, title, id }));
             }
+            Event::End(TagEnd::Link) if self.open_link.take().is_none() => {}
             Event::Start(Tag::Image { link_type, title, id, .. }) => {
                 let dest_url = self.next_picture();
                 events.push(Event::Start(Tag::Image { link_type, dest_url, title, id }));
@@ -149,6 +155,14 @@ impl<'a> Rendering<'a> {
             format!("<pre tabindex=\"0\"><code>{inner}</code></pre>\n")
         });
         Some(Event::Html(html.into()))
+    }
+
+    /// Links hold no links (CommonMark 0.31, 6.3): where the parser lets an address in angle brackets stand in the
+    /// words of a link, that address is the link, as it is for the proof, and the words around it are words.
+    fn drop_outer_link(&mut self, events: &mut [Event<'a>]) {
+        let Some(outer) = self.open_link.take().and_then(|at| events.get_mut(at)) else { return };
+        *outer = Event::Text("".into());
+        self.link -= 1;
     }
 
     fn next_link(&mut self) -> CowStr<'a> {

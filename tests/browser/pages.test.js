@@ -3,10 +3,9 @@
 const assert = require("node:assert/strict");
 const fs = require("node:fs");
 const path = require("node:path");
-const { Worker } = require("node:worker_threads");
 const zlib = require("node:zlib");
 const { after, before, test } = require("node:test");
-const { fromFolder, launch, pageOfEachType, pages, root, serve, smallSite } = require("./site.js");
+const { fromFolder, launch, pageOfEachType, pages, root, serve, smallSite, validate } = require("./site.js");
 
 const axe = fs.readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
 /** @type {import("playwright-core").Browser} */
@@ -85,15 +84,7 @@ test("a flow without its scripts, and one with everything unfolded: axe finds no
 });
 
 test("every page is valid HTML", { timeout: 180_000 }, async () => {
-  const every = pages();
-  const halves = [every.filter((_, at) => at % 2 === 0), every.filter((_, at) => at % 2 === 1)];
-  const config = JSON.parse(fs.readFileSync(path.join(__dirname, ".htmlvalidate.json"), "utf8"));
-  const check = (files) => new Promise((done, failed) => {
-    const worker = new Worker(path.join(__dirname, "validate.js"), { workerData: { root, files, config } });
-    worker.once("message", done);
-    worker.once("error", failed);
-  });
-  const faults = (await Promise.all(halves.map(check))).flat();
+  const faults = await validate(root, pages());
   assert.deepEqual(faults.slice(0, 20), [], `${faults.length} faults`);
 });
 

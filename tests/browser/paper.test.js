@@ -12,18 +12,17 @@ after(() => browser.close());
 /** Pages of a PDF, counted by its page objects. */
 const sheets = (pdf) => (pdf.toString("latin1").match(/\/Type\s*\/Page\b/g) || []).length;
 
-for (const format of ["A4", "Letter"]) {
-  test(`every hand-out prints on one page of ${format}, in every language`, { timeout: 60_000 }, async () => {
-    const page = await browser.newPage();
-    const handouts = pages().filter((file) => file.startsWith("handouts/"));
-    assert.ok(handouts.length >= 37);
-    for (const file of handouts) {
-      await page.goto(fromFolder(file));
-      assert.equal(sheets(await page.pdf({ format })), 1, file);
-    }
-    await page.close();
-  });
-}
+// As wide as A4 and as high as US Letter: what fits there fits on either.
+test("every hand-out prints on one page, in every language", { timeout: 60_000 }, async () => {
+  const page = await browser.newPage();
+  const handouts = pages().filter((file) => file.startsWith("handouts/"));
+  assert.ok(handouts.length >= 37);
+  for (const file of handouts) {
+    await page.goto(fromFolder(file));
+    assert.equal(sheets(await page.pdf({ width: "210mm", height: "279mm" })), 1, file);
+  }
+  await page.close();
+});
 
 test("a flow prints as a sheet: every step without scripts, the way that was gone with them", { timeout: 60_000 }, async () => {
   const still = await browser.newContext({ javaScriptEnabled: false });

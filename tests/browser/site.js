@@ -6,14 +6,29 @@ const http = require("node:http");
 const os = require("node:os");
 const path = require("node:path");
 const { pathToFileURL } = require("node:url");
+const { Worker } = require("node:worker_threads");
 const { chromium } = require("playwright-core");
 
 const repository = path.resolve(__dirname, "../..");
 const root = path.resolve(process.env.BAYBOOK_SITE || path.join(__dirname, "../../site-out"));
 
-/** Every page, by its path inside the site. */
-function pages() {
-  return fs.readdirSync(root, { recursive: true }).map(String).filter((file) => file.endsWith(".html")).sort();
+/** Every page of a site, by its path inside it. @param {string} folder */
+function pagesOf(folder) {
+  return fs.readdirSync(folder, { recursive: true }).map(String).filter((file) => file.endsWith(".html")).sort();
+}
+
+/** Every page of the demonstration. */
+const pages = () => pagesOf(root);
+
+/** What is not valid HTML, worked out by two workers. @param {string} folder @param {string[]} files @returns {Promise<string[]>} */
+async function validate(folder, files) {
+  const config = JSON.parse(fs.readFileSync(path.join(__dirname, ".htmlvalidate.json"), "utf8"));
+  const check = (/** @type {string[]} */ half) => new Promise((done, failed) => {
+    const worker = new Worker(path.join(__dirname, "validate.js"), { workerData: { root: folder, files: half, config } });
+    worker.once("message", done);
+    worker.once("error", failed);
+  });
+  return (await Promise.all([0, 1].map((rest) => check(files.filter((_, at) => at % 2 === rest))))).flat();
 }
 
 /** The page of that path as it opens from a folder. @param {string} file */
@@ -67,4 +82,4 @@ function serve(prefix, folder = root) {
   return new Promise((resolve) => server.listen(0, "127.0.0.1", () => resolve({ server, base: `http://127.0.0.1:${server.address().port}${prefix}` })));
 }
 
-module.exports = { repository, program, root, publish, smallSite, pages, fromFolder, pageOfEachType, launch, serve };
+module.exports = { repository, program, root, publish, smallSite, pages, pagesOf, validate, fromFolder, pageOfEachType, launch, serve };

@@ -108,10 +108,7 @@ fn a_drawing_says_everything_once_and_safely() {
 fn a_question_that_several_answers_lead_to_is_drawn_once() {
     let drawn = check(&chart(&[vec![1, 2], vec![1, 2], vec![1], vec![]]));
     let ways: Vec<(usize, usize, Way)> = drawn.branches.iter().map(|it| (it.from, it.to, it.way)).collect();
-    assert_eq!(
-        ways,
-        [(0, 1, Way::On), (0, 2, Way::On), (1, 2, Way::Elsewhere), (1, 3, Way::End), (2, 3, Way::End)]
-    );
+    assert_eq!(ways, [(0, 1, Way::On), (0, 2, Way::On), (1, 2, Way::Elsewhere), (1, 3, Way::End), (2, 3, Way::End)]);
     assert_eq!(drawn.places[3], None);
 }
 

@@ -123,7 +123,12 @@
     answers = next;
     history.pushState(null, "", address());
     show();
-    all("[data-now]")[0]?.focus();
+    nowStep()?.focus();
+  }
+
+  /** The question or verdict that is shown. */
+  function nowStep() {
+    return all("[data-variant]:not([hidden]) [data-now]")[0];
   }
 
   /** @param {Variant} variant @param {string} check @param {string} answer */
@@ -521,7 +526,7 @@
     window.addEventListener("popstate", () => {
       if (readAddress()) {
         show();
-        all("[data-now]")[0]?.scrollIntoView({ block: "nearest" });
+        nowStep()?.scrollIntoView({ block: "nearest" });
       } else if (location.hash === "") {
         answers = new Map();
         show();
