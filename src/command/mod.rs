@@ -16,6 +16,7 @@ mod publish;
 mod rename;
 mod run;
 mod schema;
+mod timings;
 mod vehicle;
 
 pub use run::{Status, Terminal, run};

@@ -8,9 +8,10 @@ use super::arguments::Publish;
 use super::progress::Progress;
 use super::proof::{Proofed, proofread, report, today, verdict};
 use super::run::{Status, Terminal};
+use super::timings::Timings;
 use crate::output;
 use crate::output::{Notice, Published, Site, SiteFile};
-use crate::page::{Findings, PageFile, Theme, offline_files, page_count, pages};
+use crate::page::{self, Findings, PageFile, Theme, Told, offline_files, page_count, pages};
 use crate::source::{read_overlay, read_picture};
 
 /// How long another publisher of the same folder is waited for.
@@ -22,16 +23,23 @@ pub(super) fn publish(publish: &Publish, terminal: &mut Terminal<'_>) -> Status 
         Ok(theme) => theme,
         Err(fault) => return terminal.could_not(&fault),
     };
-    let proofed = match proofread(&publish.proof.kb, Some(publish.proof.today.unwrap_or_else(today))) {
+    let timings = Timings::default();
+    let today = publish.proof.today.unwrap_or_else(today);
+    let proofed = match proofread(&publish.proof.kb, Some(today), &timings) {
         Ok(proofed) => proofed,
         Err(fault) => return terminal.could_not(&fault),
     };
+    timings.begin("report");
     report(&proofed, publish.proof.report, terminal);
     if verdict(&proofed.marks, publish.proof.strict) == Status::Errors {
         terminal.say("Nothing was published: the entries have errors. The former site stands as it was.");
         return Status::Errors;
     }
-    match write(publish, &proofed, &theme, terminal) {
+    let published = write(publish, &proofed, &theme, &timings, terminal);
+    if publish.timings {
+        terminal.say(timings.lines().trim_end());
+    }
+    match published {
         Ok(published) => {
             terminal.say(&summary(&published, &publish.out));
             Status::Done
@@ -51,11 +59,11 @@ pub(super) fn site_files(
     kb: &Path,
     proofed: &Proofed,
     theme: &Theme,
-    step: &mut dyn FnMut(),
+    told: Told<'_>,
 ) -> Result<Vec<PageFile>, String> {
     let found =
         Findings { knowledge: &proofed.knowledge, calculations: &proofed.calculations, decisions: &proofed.decisions };
-    let mut files = pages(found, theme, step).map_err(|fault| fault.to_string())?;
+    let mut files = pages(found, theme, told).map_err(|fault| fault.to_string())?;
     for path in &proofed.knowledge.pictures {
         files.push(PageFile { path: path.clone(), bytes: read_picture(kb, path)? });
     }
@@ -66,19 +74,27 @@ fn write(
     publish: &Publish,
     proofed: &Proofed,
     theme: &Theme,
+    timings: &Timings,
     terminal: &mut Terminal<'_>,
 ) -> Result<Published, String> {
-    let total = page_count(&proofed.knowledge, theme);
-    let mut progress = Progress::new(terminal.progress, "pages", total);
-    let mut files = site_files(&publish.proof.kb, proofed, theme, &mut || progress.step())?;
+    let progress = Progress::new(terminal.progress, "pages", page_count(&proofed.knowledge, theme));
+    let told = |notice| match notice {
+        page::Notice::Page => progress.step(),
+        page::Notice::Begin(part) => timings.begin(part),
+    };
+    let mut files = site_files(&publish.proof.kb, proofed, theme, &told)?;
+    drop(progress);
+    timings.begin("offline");
     let offline = offline_files(&proofed.knowledge, theme, &files);
     files.extend(offline.map_err(|fault| fault.to_string())?);
+    timings.begin("output");
     let files = files.into_iter().map(|file| SiteFile { path: file.path, bytes: file.bytes });
     let site = Site::new(files).map_err(|fault| fault.to_string())?;
-    let mut progress = Progress::new(terminal.progress, "files", site.files().len());
+    let progress = Progress::new(terminal.progress, "files", site.files().len());
     let published = output::publish(&site, &publish.out, PATIENCE, &mut |notice| match notice {
         Notice::Waiting => terminal.say("Another publisher is at work on this folder: waiting for it to finish."),
         Notice::Ready { done, .. } => progress.reach(done),
+        Notice::Settling => timings.begin("settling"),
     });
     published.map_err(|fault| fault.to_string())
 }

@@ -8,6 +8,8 @@ use std::collections::BTreeMap;
 use std::io;
 use std::path::Path;
 
+use rayon::prelude::*;
+
 use super::{OutputFault, Site};
 
 /// Name of the marker in a published folder.
@@ -32,7 +34,9 @@ impl Marker {
     pub(super) fn of(site: &Site) -> Self {
         let print =
             |bytes: &[u8]| Print { size: bytes.len() as u64, hash: blake3::hash(bytes).to_hex().as_str().to_owned() };
-        Self { files: site.files().map(|(path, bytes)| (path.to_owned(), print(bytes))).collect() }
+        let files: Vec<(&str, &[u8])> = site.files().collect();
+        let prints: Vec<_> = files.par_iter().map(|(path, bytes)| ((*path).to_owned(), print(bytes))).collect();
+        Self { files: prints.into_iter().collect() }
     }
 
     /// The marker of a folder, if it has one. A link or a folder of that name is none.

@@ -46,6 +46,8 @@ pub enum Notice {
         /// Files of the site.
         total: usize,
     },
+    /// All files stand ready; the system is asked to put them on the disk.
+    Settling,
 }
 
 /// What changed on disk, by paths inside the site, in order.
@@ -83,7 +85,10 @@ pub fn publish(
     }
     let next = work.next();
     tree::bring_up_to_date(&next, site, &marker, former.marker(), talk)
-        .and_then(|()| tree::settle(&next))
+        .and_then(|()| {
+            talk(Notice::Settling);
+            tree::settle(&next)
+        })
         .inspect_err(|fault| free_the_disk(fault, &next))?;
     target::keep_permissions(&former, out, &next)?;
     exchange::put_in_place(&work, out, &former)?;

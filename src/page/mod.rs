@@ -30,5 +30,5 @@ mod vehicle_pages;
 mod work_pages;
 
 pub use offline::{WHOLE_COPY, offline_files};
-pub use site::{Findings, PageFault, PageFile, page_count, pages};
+pub use site::{Findings, Notice, PageFault, PageFile, Told, page_count, pages};
 pub use theme::{Theme, ThemeFault};
