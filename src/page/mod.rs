@@ -17,6 +17,7 @@ mod entry_page;
 mod evidence;
 mod flow_data;
 mod flow_page;
+mod frame;
 mod handout;
 mod highlight;
 mod listings;
