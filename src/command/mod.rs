@@ -17,6 +17,7 @@ mod rename;
 mod run;
 mod schema;
 mod timings;
+mod unchanged;
 mod vehicle;
 
 pub use run::{Status, Terminal, run};

@@ -6,45 +6,75 @@ use std::time::Duration;
 
 use super::arguments::Publish;
 use super::progress::Progress;
-use super::proof::{Proofed, proofread, report, today, verdict};
+use super::proof::{Proofed, proofread_folder, report, report_marks, today, verdict};
 use super::run::{Status, Terminal};
 use super::timings::Timings;
+use super::unchanged::{self, Record};
+use crate::diagnostic::Mark;
 use crate::output;
 use crate::output::{Notice, Published, Site, SiteFile};
 use crate::page::{self, Findings, PageFile, Theme, Told, offline_files, page_count, pages};
-use crate::source::{read_overlay, read_picture};
+use crate::source::{read_folder, read_overlay, read_picture};
 
 /// How long another publisher of the same folder is waited for.
 const PATIENCE: Duration = Duration::from_secs(60);
 
 /// The command.
 pub(super) fn publish(publish: &Publish, terminal: &mut Terminal<'_>) -> Status {
-    let theme = match theme(&publish.theme) {
-        Ok(theme) => theme,
-        Err(fault) => return terminal.could_not(&fault),
-    };
     let timings = Timings::default();
-    let today = publish.proof.today.unwrap_or_else(today);
-    let proofed = match proofread(&publish.proof.kb, Some(today), &timings) {
-        Ok(proofed) => proofed,
-        Err(fault) => return terminal.could_not(&fault),
-    };
-    timings.begin("report");
-    report(&proofed, publish.proof.report, terminal);
-    if verdict(&proofed.marks, publish.proof.strict) == Status::Errors {
-        terminal.say("Nothing was published: the entries have errors. The former site stands as it was.");
-        return Status::Errors;
-    }
-    let published = write(publish, &proofed, &theme, &timings, terminal);
+    let status = steps(publish, &timings, terminal);
     if publish.timings {
         terminal.say(timings.lines().trim_end());
     }
-    match published {
-        Ok(published) => {
-            terminal.say(&summary(&published, &publish.out));
-            Status::Done
-        }
-        Err(fault) => terminal.could_not(&fault),
+    status.unwrap_or_else(|fault| terminal.could_not(&fault))
+}
+
+fn steps(publish: &Publish, timings: &Timings, terminal: &mut Terminal<'_>) -> Result<Status, String> {
+    timings.begin("source");
+    let theme = theme(&publish.theme)?;
+    let kb = &publish.proof.kb;
+    let (folder, marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
+    let today = publish.proof.today.unwrap_or_else(today);
+    timings.begin("unchanged");
+    let key = unchanged::key(kb, &folder, &marks, &theme);
+    let record = key.as_ref().and_then(|key| {
+        unchanged::recall(&publish.out, key, today, PATIENCE, &mut |notice| waiting(notice, terminal))
+    });
+    if let Some(record) = record {
+        report_marks(&folder, &record.marks, publish.proof.report, terminal);
+        return Ok(end(publish, &record.marks, terminal, |_| Ok(record.published()))?.0);
+    }
+    let proofed = proofread_folder(folder, marks, Some(today), timings);
+    timings.begin("report");
+    report(&proofed, publish.proof.report, terminal);
+    let write = |terminal: &mut Terminal<'_>| write(publish, &proofed, &theme, timings, terminal);
+    let (status, published) = end(publish, &proofed.marks, terminal, write)?;
+    if let (Some(key), Some(published)) = (key, published) {
+        let Proofed { knowledge, marks, .. } = proofed;
+        Record::new(key, &published, marks, &knowledge, today).keep(&publish.out);
+    }
+    Ok(status)
+}
+
+/// Publishes with `write` unless the marks forbid it, and says what came of it.
+fn end(
+    publish: &Publish,
+    marks: &[Mark],
+    terminal: &mut Terminal<'_>,
+    write: impl FnOnce(&mut Terminal<'_>) -> Result<Published, String>,
+) -> Result<(Status, Option<Published>), String> {
+    if verdict(marks, publish.proof.strict) == Status::Errors {
+        terminal.say("Nothing was published: the entries have errors. The former site stands as it was.");
+        return Ok((Status::Errors, None));
+    }
+    let published = write(terminal)?;
+    terminal.say(&summary(&published, &publish.out));
+    Ok((Status::Done, Some(published)))
+}
+
+fn waiting(notice: Notice, terminal: &mut Terminal<'_>) {
+    if notice == Notice::Waiting {
+        terminal.say("Another publisher is at work on this folder: waiting for it to finish.");
     }
 }
 
@@ -92,7 +122,7 @@ fn write(
     let site = Site::new(files).map_err(|fault| fault.to_string())?;
     let progress = Progress::new(terminal.progress, "files", site.files().len());
     let published = output::publish(&site, &publish.out, PATIENCE, &mut |notice| match notice {
-        Notice::Waiting => terminal.say("Another publisher is at work on this folder: waiting for it to finish."),
+        Notice::Waiting => waiting(notice, terminal),
         Notice::Ready { done, .. } => progress.reach(done),
         Notice::Settling => timings.begin("settling"),
     });

@@ -14,6 +14,7 @@ mod edit;
 mod exchange;
 mod fault;
 mod marker;
+mod record;
 mod site;
 mod target;
 mod tree;
@@ -27,6 +28,7 @@ use std::time::Duration;
 pub use edit::{Change, EditFault, change, create};
 pub use fault::{OutputFault, PathFault};
 pub use marker::MARKER_NAME;
+pub use record::{keep, recall, stands};
 pub use site::{Site, SiteFile};
 pub use work::working_folder;
 
@@ -61,6 +63,8 @@ pub struct Published {
     pub removed: Vec<String>,
     /// Number of files that stayed the same.
     pub unchanged: usize,
+    /// A name for exactly this site, byte for byte.
+    pub print: String,
 }
 
 /// Publishes `site` as the folder `out`, waiting up to `patience` for another publisher to finish. Where the folder
@@ -79,7 +83,8 @@ pub fn publish(
     exchange::recover(&work, out)?;
     let former = target::look(out)?;
     let marker = Marker::of(site);
-    let published = compare(former.marker(), &marker);
+    let print = blake3::hash(marker.to_text().as_bytes()).to_hex().to_string();
+    let published = Published { print, ..compare(former.marker(), &marker) };
     if former.marker() == Some(&marker) && tree::is_same(out, site, &marker) {
         return Ok(published);
     }

@@ -3,31 +3,31 @@
 use std::collections::BTreeSet;
 
 /// A linear congruential sequence (Knuth's multiplier).
-pub struct Dice(pub u64);
+pub(crate) struct Dice(pub(crate) u64);
 
 impl Dice {
     /// From 0 to below 1.
-    pub fn next(&mut self) -> f64 {
+    pub(crate) fn next(&mut self) -> f64 {
         self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1_u64 << 53) as f64
     }
 
     /// From 0 to below `sides`.
-    pub fn roll(&mut self, sides: usize) -> usize {
+    pub(crate) fn roll(&mut self, sides: usize) -> usize {
         (self.next() * sides as f64) as usize
     }
 }
 
 /// Invented words, the likeliest first, with their cumulative chances. The word of rank r has a chance like
 /// 1 / (r + 2.7): Zipf's law as B. Mandelbrot put it, recalled from memory.
-pub struct Stock {
+pub(crate) struct Stock {
     words: Vec<String>,
     chances: Vec<f64>,
 }
 
 impl Stock {
     /// A stock of `size` words.
-    pub fn new(size: usize, dice: &mut Dice) -> Self {
+    pub(crate) fn new(size: usize, dice: &mut Dice) -> Self {
         let mut known = BTreeSet::new();
         let mut words = Vec::with_capacity(size);
         while words.len() < size {
@@ -47,18 +47,18 @@ impl Stock {
     }
 
     /// A word, the likelier ones more often.
-    pub fn word(&self, dice: &mut Dice) -> &str {
+    pub(crate) fn word(&self, dice: &mut Dice) -> &str {
         let at = dice.next() * self.chances.last().unwrap();
         &self.words[self.chances.partition_point(|chance| *chance < at)]
     }
 
     /// Some words.
-    pub fn phrase(&self, count: usize, dice: &mut Dice) -> String {
+    pub(crate) fn phrase(&self, count: usize, dice: &mut Dice) -> String {
         (0..count).map(|_| self.word(dice)).collect::<Vec<_>>().join(" ")
     }
 
     /// A sentence of eight to twelve words.
-    pub fn sentence(&self, dice: &mut Dice) -> String {
+    pub(crate) fn sentence(&self, dice: &mut Dice) -> String {
         let count = 7 + dice.roll(5);
         format!("The {}.", self.phrase(count, dice))
     }

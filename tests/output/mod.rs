@@ -11,6 +11,7 @@ mod publish;
 mod refuse;
 mod scarce;
 mod together;
+mod unchanged;
 
 use std::collections::BTreeMap;
 use std::fs;
