@@ -4,8 +4,8 @@ use serde_json::{Value as Json, json};
 
 use super::arguments::{Ask, FindReport};
 use super::proof::{Proofed, proofread, report, verdict};
-use super::timings::Timings;
 use super::run::{Status, Terminal};
+use super::timings::Timings;
 use super::vehicle::vehicle;
 use crate::decision::{Answers, Model, OpenGate, Outcome, SymptomFlow, Variant, Verdict, Walk, ask_data, walk};
 use crate::entry::{Kind, NOT_SURE, nearest};

@@ -4,8 +4,8 @@ use std::fmt::Write;
 
 use super::arguments::Marks;
 use super::proof::proofread_folder;
-use super::timings::Timings;
 use super::run::{Status, Terminal};
+use super::timings::Timings;
 use crate::diagnostic::catalogue::{self, BASE, EXAMPLE_DAY, ExampleFile, Row};
 use crate::diagnostic::{Mark, MarkId, TextIndex};
 use crate::entry::nearest;

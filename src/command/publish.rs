@@ -37,9 +37,9 @@ fn steps(publish: &Publish, timings: &Timings, terminal: &mut Terminal<'_>) -> R
     let today = publish.proof.today.unwrap_or_else(today);
     timings.begin("unchanged");
     let key = unchanged::key(kb, &folder, &marks, &theme);
-    let record = key.as_ref().and_then(|key| {
-        unchanged::recall(&publish.out, key, today, PATIENCE, &mut |notice| waiting(notice, terminal))
-    });
+    let record = key
+        .as_ref()
+        .and_then(|key| unchanged::recall(&publish.out, key, today, PATIENCE, &mut |notice| waiting(notice, terminal)));
     if let Some(record) = record {
         report_marks(&folder, &record.marks, publish.proof.report, terminal);
         return Ok(end(publish, &record.marks, terminal, |_| Ok(record.published()))?.0);
@@ -85,12 +85,7 @@ pub(super) fn theme(name: &str) -> Result<Theme, String> {
 }
 
 /// Every file of the site but those of the copy that a browser keeps.
-pub(super) fn site_files(
-    kb: &Path,
-    proofed: &Proofed,
-    theme: &Theme,
-    told: Told<'_>,
-) -> Result<Vec<PageFile>, String> {
+pub(super) fn site_files(kb: &Path, proofed: &Proofed, theme: &Theme, told: Told<'_>) -> Result<Vec<PageFile>, String> {
     let found =
         Findings { knowledge: &proofed.knowledge, calculations: &proofed.calculations, decisions: &proofed.decisions };
     let mut files = pages(found, theme, told).map_err(|fault| fault.to_string())?;

@@ -72,7 +72,13 @@ pub(super) fn recall(
 
 impl Record {
     /// What was just published.
-    pub(super) fn new(key: String, published: &Published, marks: Vec<Mark>, knowledge: &Knowledge, today: Date) -> Self {
+    pub(super) fn new(
+        key: String,
+        published: &Published,
+        marks: Vec<Mark>,
+        knowledge: &Knowledge,
+        today: Date,
+    ) -> Self {
         let due = knowledge.entries().filter_map(|entry| knowledge.head(entry)?.due);
         Self {
             key,

@@ -97,8 +97,7 @@ pub fn decide(knowledge: &Knowledge) -> (Decisions, Vec<Mark>) {
     let most_states = states_to_spare(work.len());
     // One at a time: a large flow takes as long as many small ones.
     let by_one = work.par_iter().with_max_len(1);
-    let done: Vec<_> =
-        by_one.map(|(_, symptom, group)| decide_group(knowledge, symptom, group, most_states)).collect();
+    let done: Vec<_> = by_one.map(|(_, symptom, group)| decide_group(knowledge, symptom, group, most_states)).collect();
     let mut decisions = Decisions::default();
     let mut marks = Vec::new();
     let mut done = work.iter().zip(done).peekable();

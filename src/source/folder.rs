@@ -4,6 +4,7 @@ use std::fmt;
 use std::fs::{self, File};
 use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
 use rayon::prelude::*;
 use walkdir::{DirEntry, FilterEntry, WalkDir};
@@ -293,16 +294,36 @@ fn as_text(bytes: Vec<u8>) -> Result<String, Unreadable> {
     }
 }
 
+/// How often a file is read that changes meanwhile, and how long to wait before each.
+const TRIES: u32 = 5;
+const BETWEEN_TRIES: Duration = Duration::from_millis(10);
+
 /// Reads a file that may hold at most `limit` bytes; one byte more is asked for, so that a file which grows while
-/// it is read is noticed too.
+/// it is read is noticed too. A file that is written to while it is read is read again: half of what somebody is
+/// saving must not be published.
 pub(super) fn read_limited(path: &Path, limit: u64) -> Result<Vec<u8>, String> {
-    let file = File::open(path).map_err(|fault| cause_words(&fault))?;
-    let mut bytes = Vec::new();
-    file.take(limit + 1).read_to_end(&mut bytes).map_err(|fault| cause_words(&fault))?;
-    if bytes.len() as u64 > limit {
-        return Err(format!("it is larger than {} KiB", limit / 1024));
+    for _ in 0..TRIES {
+        let (bytes, is_settled) = read_once(path, limit).map_err(|fault| cause_words(&fault))?;
+        if bytes.len() as u64 > limit {
+            return Err(format!("it is larger than {} KiB", limit / 1024));
+        }
+        if is_settled {
+            return Ok(bytes);
+        }
+        std::thread::sleep(BETWEEN_TRIES);
     }
-    Ok(bytes)
+    Err("it is being written to again and again".to_owned())
+}
+
+/// What the file says, and whether it stayed as it was meanwhile.
+fn read_once(path: &Path, limit: u64) -> io::Result<(Vec<u8>, bool)> {
+    let file = File::open(path)?;
+    let stamp = |file: &File| file.metadata().map(|found| (found.len(), found.modified().ok()));
+    let before = stamp(&file)?;
+    let mut bytes = Vec::with_capacity(usize::try_from(before.0.min(limit) + 1).unwrap_or(0));
+    (&file).take(limit + 1).read_to_end(&mut bytes)?;
+    let is_settled = stamp(&file)? == before;
+    Ok((bytes, is_settled))
 }
 
 /// The cause in words that are the same on every system.

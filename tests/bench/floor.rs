@@ -87,7 +87,10 @@ fn main() {
         let (front, body) = text.strip_prefix("---\n").unwrap().split_once("\n---\n").unwrap();
         let tree: Spanned<Tree> = serde_yaml::from_str(front).unwrap();
         let mut html = String::new();
-        pulldown_cmark::html::push_html(&mut html, pulldown_cmark::Parser::new_ext(body, pulldown_cmark::Options::all()));
+        pulldown_cmark::html::push_html(
+            &mut html,
+            pulldown_cmark::Parser::new_ext(body, pulldown_cmark::Options::all()),
+        );
         std::hint::black_box(tree);
         let mut page = html.into_bytes();
         page.resize(bytes, b' ');

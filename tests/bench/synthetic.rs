@@ -3,12 +3,7 @@
 //! Of every fifty entries one is a symptom, six are conditions and four characteristics that account for it, 25 are
 //! checks, seven systems and seven guides. Each has about 25 lines of front matter, 250 words, a table, a list and five
 //! links; one in ten has a calculation.
-#![allow(
-    clippy::disallowed_methods,
-    clippy::unwrap_used,
-    clippy::indexing_slicing,
-    reason = "a program for measuring"
-)]
+#![allow(clippy::disallowed_methods, clippy::unwrap_used, clippy::indexing_slicing, reason = "a program for measuring")]
 
 #[path = "invented.rs"]
 mod invented;
@@ -95,7 +90,9 @@ impl Place {
         let title = stock.phrase(3, dice);
         let mut text = format!("---\ntitle: The {title} of {}\n", self.id());
         writeln!(text, "systems: [{}, {}]", self.other(4, self.nth).id(), self.other(4, self.nth + 1).id()).unwrap();
-        text.push_str(["", "fits: [{line: tarn}, {line: rill, years: 2018-}]\n"][usize::from(self.kind > 3 && dice.roll(4) == 0)]);
+        text.push_str(
+            ["", "fits: [{line: tarn}, {line: rill, years: 2018-}]\n"][usize::from(self.kind > 3 && dice.roll(4) == 0)],
+        );
         text.push_str(&self.detail(stock, dice));
         self.metadata(&mut text, stock, dice);
         text.push_str("---\n");
@@ -118,15 +115,25 @@ impl Place {
         text.push_str("source:\n");
         for at in 0..2 {
             let (name, locator) = (stock.phrase(3, dice), dice.roll(200));
-            writeln!(text, "  - name: The {name}\n    locator: page {locator}\n    url: https://example.org/{at}").unwrap();
+            writeln!(text, "  - name: The {name}\n    locator: page {locator}\n    url: https://example.org/{at}")
+                .unwrap();
         }
         let (month, day) = (1 + dice.roll(12), 1 + dice.roll(28));
-        writeln!(text, "basis: demo\ncreated: 2026-01-02\nmodified: 2026-{month:02}-{day:02}\nreview_by: 2999-01-31").unwrap();
-        writeln!(text, "author: {}\ncodes: [C{:04X}, P{:04X}]", stock.phrase(2, dice), dice.roll(0x3fff), dice.roll(0x3fff)).unwrap();
+        writeln!(text, "basis: demo\ncreated: 2026-01-02\nmodified: 2026-{month:02}-{day:02}\nreview_by: 2999-01-31")
+            .unwrap();
+        writeln!(
+            text,
+            "author: {}\ncodes: [C{:04X}, P{:04X}]",
+            stock.phrase(2, dice),
+            dice.roll(0x3fff),
+            dice.roll(0x3fff)
+        )
+        .unwrap();
     }
 
     fn accounts_for(self, prior: usize, dice: &mut Dice) -> String {
-        let mut text = format!("accounts_for:\n  - symptom: {}\n    prior: {prior}\n    evidence:\n", self.other(0, 0).id());
+        let mut text =
+            format!("accounts_for:\n  - symptom: {}\n    prior: {prior}\n    evidence:\n", self.other(0, 0).id());
         for at in 0..6 {
             let (yes, no) = [("usually", "rarely"), ("rarely", "usually"), ("often", "sometimes")][dice.roll(3)];
             writeln!(text, "      {}: {{yes: {yes}, no: {no}}}", self.other(3, (self.nth + at) % 8).id()).unwrap();
@@ -137,7 +144,8 @@ impl Place {
     fn condition(self, stock: &Stock, dice: &mut Dice) -> String {
         let hazard = ["drive-with-care", "none", "none", "do-not-drive", "none", "none"][self.nth];
         let mut text = format!("hazard: {hazard}\n{}", self.accounts_for(2 + self.nth, dice));
-        writeln!(text, "confirm: {{{}: yes}}\nremedy: {}", self.other(3, 10 + self.nth).id(), stock.sentence(dice)).unwrap();
+        writeln!(text, "confirm: {{{}: yes}}\nremedy: {}", self.other(3, 10 + self.nth).id(), stock.sentence(dice))
+            .unwrap();
         if hazard != "none" {
             let (first, second) = (self.other(3, self.nth), self.other(3, self.nth + 1));
             writeln!(text, "ruled_out_by: {{{}: no, {}: no}}", first.id(), second.id()).unwrap();

@@ -6,6 +6,7 @@
 #![allow(clippy::print_stderr, reason = "a test that the machine does not permit says so")]
 
 mod kill;
+mod moving;
 mod paths;
 mod publish;
 mod refuse;

@@ -84,7 +84,9 @@ fn with_nothing_changed_nothing_is_touched_and_the_same_is_said() {
 
 #[test]
 fn a_changed_entry_a_new_one_and_a_removed_one_are_published() {
-    check(|shop| put(shop.kb.path(), "guides/lamps.md", "---\ntitle: Bulbs\nbasis: demo\n---\n![A lamp](../media/lamp.svg)\n"));
+    check(|shop| {
+        put(shop.kb.path(), "guides/lamps.md", "---\ntitle: Bulbs\nbasis: demo\n---\n![A lamp](../media/lamp.svg)\n")
+    });
     check(|shop| put(shop.kb.path(), "guides/more.md", "---\ntitle: More\nbasis: demo\n---\nMore.\n"));
     check(|shop| {
         fs::remove_file(shop.kb.path().join("guides/lamps.md")).unwrap();
