@@ -117,7 +117,7 @@ test("an edition that cannot be fetched whole never takes over", { timeout: 120_
   assert.equal(await page.locator(".copy-note button").count(), 0);
   await page.goto(base + "a.html");
   assert.equal(await page.locator("main").textContent(), "one");
-  assert.deepEqual((await page.evaluate(() => caches.keys())).length, 1);
+  await page.waitForFunction(async () => (await caches.keys()).length === 1);
   await context.close();
   await stop(server);
 });

@@ -3,6 +3,7 @@
 const assert = require("node:assert/strict");
 const { spawn } = require("node:child_process");
 const fs = require("node:fs");
+const http = require("node:http");
 const os = require("node:os");
 const path = require("node:path");
 const { after, before, test } = require("node:test");
@@ -67,6 +68,57 @@ test("marks lie over every page, with place and help, and the last good pages st
   }
   fs.writeFileSync(entry, good);
   await page.waitForFunction(() => document.querySelector(".baybook-preview .tab")?.textContent === "No marks");
+  await context.close();
+});
+
+test("a mark that quotes hostile text shows it as text", { timeout: 60_000 }, async () => {
+  const page = await browser.newPage();
+  await page.goto(`${address}index.html`);
+  const good = fs.readFileSync(entry, "utf8");
+  const hostile = "<img src=x onerror=window.__hit=1>";
+  fs.writeFileSync(entry, good.replace("---\n", `---\n"${hostile}": 1\n`));
+  await page.locator(".baybook-preview li").first().waitFor();
+  assert.ok((await page.locator(".baybook-preview li").first().innerText()).includes(hostile));
+  assert.equal(await page.locator(".baybook-preview img").count(), 0);
+  assert.equal(await page.evaluate(() => window["__hit"]), undefined);
+  fs.writeFileSync(entry, good);
+  await page.waitForFunction(() => document.querySelector(".baybook-preview .tab")?.textContent === "No marks");
+  await page.close();
+});
+
+/** What the preview answers to a question that a browser would not send. @param {string} target @param {object} headers */
+function asked(target, headers = {}, method = "GET") {
+  const { hostname, port } = new URL(address);
+  return new Promise((done, failed) => {
+    const request = http.request({ hostname, port, path: target, method, headers }, (answer) => {
+      answer.resume();
+      answer.once("end", () => done(answer.statusCode));
+    });
+    request.once("error", failed);
+    request.end();
+  });
+}
+
+test("names other than its own, and paths outside the site, are refused", async () => {
+  assert.match(address, /^http:\/\/127\.0\.0\.1:\d+\/$/);
+  assert.equal(await asked("/index.html"), 200);
+  for (const host of ["hit.example", `hit.example:${new URL(address).port}`, "127.0.0.1.hit.example", "[::1]"]) {
+    assert.equal(await asked("/index.html", { host }), 421, host);
+  }
+  for (const target of ["/../kb/shop.yaml", "/%2e%2e/kb/shop.yaml", "/..%2fkb/shop.yaml", "//etc/passwd", "/a\\..\\b", "/%00"]) {
+    assert.equal(await asked(target), 403, target);
+  }
+  assert.equal(await asked("/index.html", {}, "POST"), 405);
+  assert.equal(await asked("/index.html", {}, "HEAD"), 200);
+});
+
+test("many windows opened at once all load", { timeout: 60_000 }, async () => {
+  const context = await browser.newContext();
+  const files = ["index.html", "symptoms/index.html", "es/index.html", "words.html", "review.html", "checks/index.html"];
+  await Promise.all(files.map(async (file) => {
+    const page = await context.newPage();
+    for (let turn = 0; turn < 3; turn += 1) await page.goto(address + file, { timeout: 20_000 });
+  }));
   await context.close();
 });
 

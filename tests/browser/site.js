@@ -79,6 +79,8 @@ function serve(prefix, folder = root) {
     response.writeHead(200, { "content-type": types[path.extname(file)] || "application/octet-stream" });
     fs.createReadStream(file).pipe(response);
   });
+  // A test that fails leaves its server behind; that must not keep the run from ending.
+  server.unref();
   return new Promise((resolve) => server.listen(0, "127.0.0.1", () => resolve({ server, base: `http://127.0.0.1:${server.address().port}${prefix}` })));
 }
 

@@ -33,7 +33,7 @@
     const langs = make("div", "seg");
     let tell = tells.find((t) => t.dataset.tell === doc.documentElement.lang) || tells[0];
     let depth = "brief";
-    let size = 2;
+    let size = 3;
     const draw = () => {
       if (!tell) return;
       text.replaceChildren();
@@ -75,8 +75,7 @@
     bar.append(depths, langs, sizes);
     sheet.body.append(text, bar);
     draw();
-    sheet.open();
-    fullScreen(sheet.box);
+    fullScreen(sheet.box, sheet.open);
   }
 
   /** Draws anew and gives the focus back to the pressed button. @param {HTMLElement} group @param {() => void} draw */
@@ -106,14 +105,16 @@
     return button;
   }
 
-  /** The whole screen where the device allows it; the dialog fills the window in any case. @param {HTMLDialogElement} box */
-  function fullScreen(box) {
+  /**
+   * The whole screen where the device allows it, and then the dialog: what opens last lies on top. It fills the window
+   * in any case.
+   * @param {HTMLDialogElement} box @param {() => void} open
+   */
+  function fullScreen(box, open) {
     const whole = doc.documentElement;
-    if (!whole.requestFullscreen || !doc.fullscreenEnabled) return;
-    whole.requestFullscreen().then(
-      () => box.addEventListener("close", () => doc.fullscreenElement && doc.exitFullscreen()),
-      () => undefined,
-    );
+    if (!whole.requestFullscreen || !doc.fullscreenEnabled) return open();
+    box.addEventListener("close", () => doc.fullscreenElement && doc.exitFullscreen());
+    whole.requestFullscreen().then(open, open);
   }
 
   offerCounter();
