@@ -55,7 +55,7 @@ pub use sheet_view::{BlockView, GivenView, SpecificationView, StepView, sheet_vi
 pub use specification::{
     Lookup, NoSpecifications, SheetSpecification, SpecificationName, Specifications, VehicleGroup,
 };
-pub use text::{Band, End, Quantity, band, quantity, unit};
+pub use text::{Quantity, quantity, unit};
 pub use unit::Unit;
 pub use values::Outcome;
 
