@@ -424,7 +424,13 @@ fn turning(operator: Arithmetic, one: Measure, other: Measure, dimension: Dimens
         (Torque, Cycles | Turns) | (Cycles | Turns, Torque) if times && !pi => TorqueTurns,
         (TorqueTurns, Torque) if !times && dimension.is_number() => Turns,
         (TorqueTurns, Torque) if !times && dimension.is_rate_or_angle() => Cycles,
-        (TorqueTurns, Cycles | Turns) if !times => if energy { Torque } else { Plain },
+        (TorqueTurns, Cycles | Turns) if !times => {
+            if energy {
+                Torque
+            } else {
+                Plain
+            }
+        }
         (TorqueTurns, Torque | TorqueTurns) => Plain,
         (TorqueTurns, _) | (_, TorqueTurns) => TorqueTurns,
         (Plain, Cycles) if !times && !pi && energy => Energy,

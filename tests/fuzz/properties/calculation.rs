@@ -1,7 +1,7 @@
 //! Calculation statements, and the prose that quotes them after a line `===`.
 
 use baybook::calculation::{
-    Calculations, CheckedSheet, Claim, Outcome, Role, Value, calculate, javascript, sheet_view,
+    Calculations, CheckedSheet, Claim, Outcome, Role, Value, Wording, calculate, javascript, sheet_view,
 };
 use baybook::diagnostic::{Mark, Severity};
 use baybook::entry::Kind;
@@ -41,7 +41,7 @@ pub fn calculation(data: &[u8]) {
 
 /// All that the page shows and runs.
 fn published(calculations: &Calculations) -> Vec<String> {
-    let of = |sheet: &CheckedSheet| format!("{:?} {}", sheet_view(sheet), javascript("a", sheet));
+    let of = |sheet: &CheckedSheet| format!("{:?} {}", sheet_view(sheet, &Wording::ENGLISH), javascript("a", sheet));
     calculations.sheets().map(|(_, sheet)| of(sheet)).collect()
 }
 

@@ -19,11 +19,8 @@ pub fn fits(data: &[u8]) {
     let entry = |lines: &str| format!("---\ntitle: Made up\nbasis: demo\n{lines}\n---\n");
     let [a, b] = [0, 1].map(|_| entry(parts.next().unwrap_or("")));
     let vehicles = parts.next().unwrap_or(VEHICLES);
-    let read = linked(&[
-        ("guides/a.md", a.as_bytes()),
-        ("guides/b.md", b.as_bytes()),
-        ("vehicles.yaml", vehicles.as_bytes()),
-    ]);
+    let read =
+        linked(&[("guides/a.md", a.as_bytes()), ("guides/b.md", b.as_bytes()), ("vehicles.yaml", vehicles.as_bytes())]);
     read.check(&[]);
     let (Some(a), Some(b)) = (region(&read, "a"), region(&read, "b")) else { return };
     let universe = &read.knowledge.universe;

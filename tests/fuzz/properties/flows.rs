@@ -116,7 +116,8 @@ fn allowed(problem: &Problem, answers: &Answers, verdict: Verdict) -> bool {
     };
     let hazards = problem.candidates.iter().filter(|own| own.cause.hazard() != Hazard::None);
     let quiet = |own: &&baybook::decision::Candidate| {
-        let strict = if own.cause.hazard() == Hazard::DoNotDrive { verdict != Verdict::DoNotDrive } else { explained.is_some() };
+        let strict =
+            if own.cause.hazard() == Hazard::DoNotDrive { verdict != Verdict::DoNotDrive } else { explained.is_some() };
         !(strict && given(answers, &own.alarm)) && (explained.is_none() || given(answers, &own.ruled_out_by))
     };
     hazards.clone().all(|own| quiet(&own))

@@ -28,7 +28,11 @@ pub fn front_matter(data: &[u8]) {
         assert_eq!(read.marks, again.marks, "a byte-order mark changes something");
     }
     if !text.contains(&b'\r') {
-        let ends: Vec<u8> = text.iter().flat_map(|byte| if *byte == b'\n' { &b"\r\n"[..] } else { std::slice::from_ref(byte) }).copied().collect();
+        let ends: Vec<u8> = text
+            .iter()
+            .flat_map(|byte| if *byte == b'\n' { &b"\r\n"[..] } else { std::slice::from_ref(byte) })
+            .copied()
+            .collect();
         let other = linked(&[(path, &ends)]);
         other.check(&[]);
         assert_eq!(read.places(), other.places(), "the other line ends change something");

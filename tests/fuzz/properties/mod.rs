@@ -3,7 +3,14 @@
 //! The fuzzer calls these with inputs that it makes up; the tests of the main crate call them with the inputs that are
 //! kept in `corpus/`. A function that returns found nothing.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::indexing_slicing, clippy::panic, reason = "a finding panics")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::indexing_slicing,
+    clippy::panic,
+    reason = "a finding panics"
+)]
+#![allow(unreachable_pub, reason = "the fuzz crate reaches what the tests of the main crate do not")]
 
 mod calculation;
 mod fits;

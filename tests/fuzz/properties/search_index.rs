@@ -116,7 +116,10 @@ fn published(read: &Linked, index: &Index) {
     for (json, term) in terms.iter().zip(&index.terms) {
         let (forms, numbers) = json.as_str().unwrap().rsplit_once('|').unwrap();
         assert_eq!(forms, term.forms.join(" "));
-        assert_eq!(postings(numbers, digits), (u64::from(term.scale) << 1 | u64::from(term.is_small), term.postings.clone()));
+        assert_eq!(
+            postings(numbers, digits),
+            (u64::from(term.scale) << 1 | u64::from(term.is_small), term.postings.clone())
+        );
     }
 }
 
