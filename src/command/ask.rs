@@ -5,6 +5,7 @@ use serde_json::{Value as Json, json};
 use super::arguments::{Ask, FindReport};
 use super::proof::{Proofed, proofread, report, verdict};
 use super::run::{Status, Terminal};
+use super::timings::Timings;
 use super::vehicle::vehicle;
 use crate::decision::{Answers, Model, OpenGate, Outcome, SymptomFlow, Variant, Verdict, Walk, ask_data, walk};
 use crate::entry::{Kind, NOT_SURE, nearest};
@@ -12,7 +13,7 @@ use crate::knowledge::{Check, Knowledge};
 
 /// The command.
 pub(super) fn ask(asked: &Ask, terminal: &mut Terminal<'_>) -> Status {
-    let proofed = match proofread(&asked.kb, None) {
+    let proofed = match proofread(&asked.kb, None, &Timings::default()) {
         Ok(proofed) => proofed,
         Err(fault) => return terminal.could_not(&fault),
     };

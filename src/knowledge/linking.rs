@@ -33,6 +33,11 @@ pub(super) struct Reference {
 }
 
 impl Linking<'_> {
+    /// The same with nothing found yet, for another core.
+    pub(super) fn anew(&self) -> Self {
+        Self { marks: Vec::new(), references: Vec::new(), used_pictures: std::collections::BTreeSet::new(), ..*self }
+    }
+
     pub(super) fn note(&mut self, entry: EntryRef, span: Span) {
         self.references.push(Reference { entry, span, narrower: None, replaces: false });
     }

@@ -1,5 +1,6 @@
 //! Calculation blocks as panels to work with, and their scripts.
 
+use rayon::prelude::*;
 use serde::Serialize;
 use tera::Context;
 
@@ -96,5 +97,6 @@ pub(super) fn scripts(found: Findings<'_>) -> Vec<PageFile> {
         let file = PageFile { path: script_path(found.knowledge, entry), bytes: text.into_bytes() };
         (!file.bytes.is_empty()).then_some(file)
     };
-    found.calculations.sheets().filter_map(script).collect()
+    let sheets: Vec<(EntryRef, &CheckedSheet)> = found.calculations.sheets().collect();
+    sheets.into_par_iter().filter_map(script).collect()
 }

@@ -8,6 +8,7 @@ use tera::{Context, Tera};
 use super::addressed::{FEED, SEARCH_DESCRIPTION, has_feed};
 use super::context::{Alternate, AnsweredContext, CautionContext, KindContext, PageContext, RefContext, SiteContext};
 use super::dates::{DateText, date_text};
+use super::frame::Frames;
 use super::highlight::escaped;
 use super::markdown::{Surroundings, render};
 use super::numbers::minutes_text;
@@ -43,6 +44,7 @@ pub(super) struct Edition<'a> {
     pub(super) templates: &'a Tera,
     refs: BTreeMap<Kind, Vec<RefContext>>,
     kinds: Vec<KindContext>,
+    frames: Frames,
 }
 
 /// Where a text stands.
@@ -84,6 +86,7 @@ impl<'a> Edition<'a> {
             templates,
             refs: BTreeMap::new(),
             kinds: Vec::new(),
+            frames: Frames::default(),
         };
         for kind in Kind::ALL {
             let heads = knowledge.entries().filter(|entry| entry.kind == kind);
@@ -330,7 +333,10 @@ impl<'a> Edition<'a> {
     ) -> Result<PageFile, PageFault> {
         let path = page.path.clone();
         let mut context = Context::new();
-        context.insert("site", &self.site_context(&root_of(&path)));
+        let root = root_of(&path);
+        let frame = self.frames.of(self.templates, &root, &page, || self.site_context(&root))?;
+        context.insert_value("site", frame.site);
+        context.insert_value("frame", frame.frame);
         context.insert("page", &page);
         for (name, value) in rest {
             context.insert_value(name, value);

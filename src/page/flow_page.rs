@@ -1,5 +1,6 @@
 //! The page of a decision flow: every step, so that it can be followed without scripts.
 
+use rayon::prelude::*;
 use serde::Serialize;
 
 use super::context::{CautionContext, PageContext, RefContext};
@@ -14,7 +15,7 @@ use crate::decision::{
     Act, BayPlan, Candidate, Cause, Flow, Given, Problem, StepFacts, SymptomFlow, Variant, Verdict, Why,
 };
 use crate::entry::{Hazard, Kind};
-use crate::knowledge::{Characteristic, Check, EntryRef, Ref};
+use crate::knowledge::{Characteristic, Check, EntryRef, Head, Ref, Symptom};
 
 #[derive(Serialize)]
 struct FlowContext {
@@ -130,26 +131,30 @@ struct PlanContext {
 }
 
 /// The pages of all symptoms that have a flow.
-pub(super) fn flows(edition: &Edition<'_>, files: &mut Vec<PageFile>) -> Result<(), PageFault> {
-    for (at, symptom) in edition.knowledge.symptoms.iter() {
-        let flow = edition.decisions.of(at).filter(|flow| !flow.variants.is_empty());
-        let Some(flow) = flow else { continue };
-        let context = FlowContext {
-            symptom: edition.link(at),
-            method: if flow.hand_written { "written" } else { flow.method().word() },
-            variants: variants(edition, flow),
-        };
-        let page = PageContext {
-            kind: "flow",
-            section: "symptom",
-            title: symptom.head.title.value.clone(),
-            path: format!("flows/{}.html", symptom.head.id),
-            scripts: scripts(edition, &symptom.head.id),
-            ..PageContext::default()
-        };
-        files.push(edition.page("flow.html", page, vec![("flow", value(&context))])?);
-    }
-    Ok(())
+pub(super) fn flows(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
+    let all: Vec<_> = edition.knowledge.symptoms.iter().collect();
+    let made = all.par_iter().filter_map(|(at, symptom)| {
+        let flow = edition.decisions.of(*at).filter(|flow| !flow.variants.is_empty())?;
+        Some(page_of(edition, *at, &symptom.head, flow))
+    });
+    made.collect()
+}
+
+fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomFlow) -> Result<PageFile, PageFault> {
+    let context = FlowContext {
+        symptom: edition.link(at),
+        method: if flow.hand_written { "written" } else { flow.method().word() },
+        variants: variants(edition, flow),
+    };
+    let page = PageContext {
+        kind: "flow",
+        section: "symptom",
+        title: head.title.value.clone(),
+        path: format!("flows/{}.html", head.id),
+        scripts: scripts(edition, &head.id),
+        ..PageContext::default()
+    };
+    edition.page("flow.html", page, vec![("flow", value(&context))])
 }
 
 fn scripts(edition: &Edition<'_>, symptom: &str) -> Vec<String> {

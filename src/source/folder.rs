@@ -2,9 +2,11 @@
 
 use std::fmt;
 use std::fs::{self, File};
-use std::io::{self, Read};
+use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
+use std::time::Duration;
 
+use rayon::prelude::*;
 use walkdir::{DirEntry, FilterEntry, WalkDir};
 
 use super::TEXT_LIMIT;
@@ -219,26 +221,41 @@ fn sort_out(root: &Path, mut found: Vec<Found>) -> (Folder, Vec<Mark>) {
         .collect();
     found.extend(missing);
     found.sort_by(|a, b| a.path.cmp(&b.path));
+    let read: Vec<(String, Read)> = found.into_par_iter().map(|found| read(root, found)).collect();
     let mut folder = Folder::default();
     let mut marks = Vec::new();
-    for Found { path, what } in found {
-        let text = match what {
-            What::Picture => {
-                folder.pictures.push(path);
-                continue;
+    for (path, read) in read {
+        match read {
+            Read::Picture => folder.pictures.push(path),
+            Read::ForeignFolder => folder.foreign_folders.push(path),
+            Read::Text(text) => {
+                let file = FileId(u32::try_from(folder.texts.len()).unwrap_or(u32::MAX));
+                folder.texts.push(keep(file, path, text, &mut marks));
             }
-            What::ForeignFolder => {
-                folder.foreign_folders.push(path);
-                continue;
-            }
-            What::Text => read_limited(&root.join(&path), TEXT_LIMIT).map_err(Unreadable::whole).and_then(as_text),
-            What::Given(bytes) => as_text(bytes),
-            What::Unreadable(cause) => Err(Unreadable::whole(cause)),
-        };
-        let file = FileId(u32::try_from(folder.texts.len()).unwrap_or(u32::MAX));
-        folder.texts.push(keep(file, path, text, &mut marks));
+        }
     }
     (folder, marks)
+}
+
+/// What came of what the walk met.
+enum Read {
+    Text(Result<String, Unreadable>),
+    Picture,
+    ForeignFolder,
+}
+
+fn read(root: &Path, Found { path, what }: Found) -> (String, Read) {
+    let read = match what {
+        What::Picture => Read::Picture,
+        What::ForeignFolder => Read::ForeignFolder,
+        What::Text => {
+            let bytes = read_limited(&root.join(&path), TEXT_LIMIT).map_err(Unreadable::whole);
+            Read::Text(bytes.and_then(as_text))
+        }
+        What::Given(bytes) => Read::Text(as_text(bytes)),
+        What::Unreadable(cause) => Read::Text(Err(Unreadable::whole(cause))),
+    };
+    (path, read)
 }
 
 fn keep(file: FileId, path: String, text: Result<String, Unreadable>, marks: &mut Vec<Mark>) -> TextFile {
@@ -265,8 +282,8 @@ impl Unreadable {
 }
 
 fn as_text(bytes: Vec<u8>) -> Result<String, Unreadable> {
-    let bytes = bytes.strip_prefix("\u{feff}".as_bytes()).map_or_else(|| bytes.clone(), <[u8]>::to_vec);
-    let text = String::from_utf8(bytes).map_err(|fault| {
+    let without_mark = bytes.strip_prefix("\u{feff}".as_bytes()).map(<[u8]>::to_vec);
+    let text = String::from_utf8(without_mark.unwrap_or(bytes)).map_err(|fault| {
         let good = fault.utf8_error().valid_up_to();
         let good = String::from_utf8_lossy(fault.as_bytes().get(..good).unwrap_or_default()).into_owned();
         Unreadable { cause: "it is not UTF-8 text from this place on".to_owned(), good }
@@ -277,16 +294,36 @@ fn as_text(bytes: Vec<u8>) -> Result<String, Unreadable> {
     }
 }
 
+/// How often a file is read that changes meanwhile, and how long to wait before each.
+const TRIES: u32 = 5;
+const BETWEEN_TRIES: Duration = Duration::from_millis(10);
+
 /// Reads a file that may hold at most `limit` bytes; one byte more is asked for, so that a file which grows while
-/// it is read is noticed too.
+/// it is read is noticed too. A file that is written to while it is read is read again: half of what somebody is
+/// saving must not be published.
 pub(super) fn read_limited(path: &Path, limit: u64) -> Result<Vec<u8>, String> {
-    let file = File::open(path).map_err(|fault| cause_words(&fault))?;
-    let mut bytes = Vec::new();
-    file.take(limit + 1).read_to_end(&mut bytes).map_err(|fault| cause_words(&fault))?;
-    if bytes.len() as u64 > limit {
-        return Err(format!("it is larger than {} KiB", limit / 1024));
+    for _ in 0..TRIES {
+        let (bytes, is_settled) = read_once(path, limit).map_err(|fault| cause_words(&fault))?;
+        if bytes.len() as u64 > limit {
+            return Err(format!("it is larger than {} KiB", limit / 1024));
+        }
+        if is_settled {
+            return Ok(bytes);
+        }
+        std::thread::sleep(BETWEEN_TRIES);
     }
-    Ok(bytes)
+    Err("it is being written to again and again".to_owned())
+}
+
+/// What the file says, and whether it stayed as it was meanwhile.
+fn read_once(path: &Path, limit: u64) -> io::Result<(Vec<u8>, bool)> {
+    let file = File::open(path)?;
+    let stamp = |file: &File| file.metadata().map(|found| (found.len(), found.modified().ok()));
+    let before = stamp(&file)?;
+    let mut bytes = Vec::with_capacity(usize::try_from(before.0.min(limit) + 1).unwrap_or(0));
+    (&file).take(limit + 1).read_to_end(&mut bytes)?;
+    let is_settled = stamp(&file)? == before;
+    Ok((bytes, is_settled))
 }
 
 /// The cause in words that are the same on every system.

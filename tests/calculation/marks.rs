@@ -10,7 +10,7 @@ fn difference(text: &str, expected: &[&str]) -> Option<String> {
         .then(|| format!("{text}\n  expected {expected:?}\n  told     {told:?}\n  facts    {:?}\n", facts(&marks)))
 }
 
-fn facts(marks: &[baybook::diagnostic::Mark]) -> Vec<&Vec<(&'static str, String)>> {
+fn facts(marks: &[baybook::diagnostic::Mark]) -> Vec<&Vec<(std::borrow::Cow<'static, str>, String)>> {
     marks.iter().map(|mark| &mark.facts).collect()
 }
 
