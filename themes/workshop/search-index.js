@@ -70,7 +70,8 @@
     let before = null;
     for (const piece of pieces(text)) {
       const digits = (/^[0-9.,/]*/.exec(piece.text) || [""])[0];
-      if (isNumber(digits) && units.includes(piece.text.slice(digits.length))) {
+      const plain = text.startsWith(digits, piece.start);
+      if (plain && isNumber(digits) && units.includes(piece.text.slice(digits.length))) {
         found.push({ text: digits, start: piece.start, end: piece.start + digits.length, joined: false });
         found.push({ text: piece.text, start: piece.start, end: piece.end, joined: true });
       } else found.push(piece);

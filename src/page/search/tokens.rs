@@ -30,7 +30,7 @@ pub fn tokens(text: &str) -> Vec<Token> {
     let mut before: Option<&Piece> = None;
     for piece in &pieces {
         let joined = before.and_then(|before| joined(before, piece, text));
-        match number_and_unit(piece) {
+        match number_and_unit(piece).filter(|digits| starts_with(text, piece, digits)) {
             Some(digits) => {
                 let middle = piece.range.start + digits.len();
                 tokens.push(Token { text: digits, range: piece.range.start..middle, is_joined: false });
@@ -120,6 +120,11 @@ fn number_and_unit(piece: &Piece) -> Option<String> {
     (is_number(&digits) && is_unit(unit)).then_some(digits)
 }
 
+/// Whether a piece is written with these digits, and not with signs on or before them that folding takes away.
+fn starts_with(text: &str, piece: &Piece, digits: &str) -> bool {
+    text.get(piece.range.start..).is_some_and(|rest| rest.starts_with(digits))
+}
+
 fn is_number(text: &str) -> bool {
     text.starts_with(|c: char| c.is_ascii_digit())
         && text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '/'))
@@ -159,5 +164,8 @@ mod tests {
         let found = tokens(text);
         let parts: Vec<&str> = found.iter().filter_map(|token| text.get(token.range.clone())).collect();
         assert_eq!(parts, ["Señor", "12.4", "12.4V"]);
+        let signed = "\u{5c7}1F 1\u{301}2V";
+        let parts: Vec<Token> = tokens(signed);
+        assert!(parts.iter().all(|token| signed.get(token.range.clone()).is_some()), "{parts:?}");
     }
 }
