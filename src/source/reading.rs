@@ -74,15 +74,4 @@ mod tests {
         assert_eq!(read_changing(3), Ok(b"reading 4".to_vec()));
         assert_eq!(read_changing(9), Err("it is being written to again and again".to_owned()));
     }
-
-    #[test]
-    fn a_change_is_seen_by_its_size() {
-        let place = tempfile::tempdir().unwrap();
-        let path = place.path().join("entry.md");
-        std::fs::write(&path, "half").unwrap();
-        let before = stamp(&File::open(&path).unwrap()).unwrap();
-        std::fs::write(&path, "half and half").unwrap();
-        assert_ne!(stamp(&File::open(&path).unwrap()).unwrap(), before);
-        assert_eq!(read_once(&path, 100).unwrap(), (b"half and half".to_vec(), true));
-    }
 }
