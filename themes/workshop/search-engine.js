@@ -157,28 +157,38 @@
     return [best, found.slice(0, index.root.rules.mostTerms).map(([, word]) => word)];
   }
 
+  const BEYOND = /[\ud800-\udfff]/;
+  const MANY = 64;
+
   /** Letters to add, drop, change or swap with a neighbour; more than `most` is `most + 1`. @param {string[]} a @param {string} text @param {number} most */
   function distance(a, text, most) {
     if (most === 0 || a.length - text.length > most) return most + 1;
+    if (text.length - a.length > most && !BEYOND.test(text)) return most + 1;
     const b = Array.from(text);
     if (Math.abs(a.length - b.length) > most) return most + 1;
-    /** @type {number[]} */
-    let before = [];
-    let last = Array.from({ length: b.length + 1 }, (_, at) => at);
+    let [before, last, row] = b.length < MANY ? ROWS : /** @type {Rows} */ (ROWS.map(() => new Uint16Array(b.length + 1)));
+    for (let j = 0; j <= b.length; j += 1) last[j] = j;
     for (let i = 0; i < a.length; i += 1) {
-      const row = [i + 1];
+      row[0] = i + 1;
       let smallest = i + 1;
       for (let j = 0; j < b.length; j += 1) {
-        let least = Math.min((last[j] ?? 99) + (a[i] === b[j] ? 0 : 1), (last[j + 1] ?? 99) + 1, (row[j] ?? 99) + 1);
-        if (i > 0 && j > 0 && a[i] === b[j - 1] && a[i - 1] === b[j]) least = Math.min(least, (before[j - 1] ?? 99) + 1);
-        row.push(least);
+        let least = Math.min(at(last, j) + (a[i] === b[j] ? 0 : 1), at(last, j + 1) + 1, at(row, j) + 1);
+        if (i > 0 && j > 0 && a[i] === b[j - 1] && a[i - 1] === b[j]) least = Math.min(least, at(before, j - 1) + 1);
+        row[j + 1] = least;
         if (least < smallest) smallest = least;
       }
       if (smallest > most) return most + 1;
-      before = last;
-      last = row;
+      [before, last, row] = [last, row, before];
     }
-    return Math.min(last[b.length] ?? 0, most + 1);
+    return Math.min(at(last, b.length), most + 1);
+  }
+
+  /** @typedef {[Uint16Array, Uint16Array, Uint16Array]} Rows */
+  const ROWS = /** @type {Rows} */ ([0, 1, 2].map(() => new Uint16Array(MANY)));
+
+  /** @param {Uint16Array} row @param {number} place */
+  function at(row, place) {
+    return row[place] ?? 0;
   }
 
   /** A trade term brings what customers say for it, and the reverse. @param {Index} index @param {Slot[]} slots */
@@ -243,16 +253,27 @@
     const kind = kinds.findIndex(([name]) => name === query.kind);
     const from = kind < 0 ? 0 : kinds[kind]?.[1] ?? 0;
     const to = kind < 0 ? documents : kinds[kind + 1]?.[1] ?? documents;
-    const ofSystem = query.system ? index.facet("system") : [];
-    const ofSense = query.sense ? index.facet("sense") : [];
-    if (!ofSystem || !ofSense) return null;
-    const system = systems.findIndex(([id]) => id === query.system);
-    const sense = senses.indexOf(query.sense || "");
+    const counted = query.system ? index.facet("system") : null;
+    const ofSense = query.sense ? index.facet("sense") : null;
+    if ((query.system && !counted) || (query.sense && !ofSense)) return null;
+    const inSystem = counted && ofSystem(counted, documents, systems.findIndex(([id]) => id === query.system));
+    const sense = 1 << senses.indexOf(query.sense || "");
     return (document) =>
       document >= from &&
       document < to &&
-      (!query.system || (ofSystem[document] || []).includes(system)) &&
-      (!query.sense || (((ofSense[document] || [])[0] || 0) & (1 << sense)) !== 0);
+      (!inSystem || inSystem[document] === 1) &&
+      (!ofSense || ((ofSense[document] ?? 0) & sense) !== 0);
+  }
+
+  /** Which documents are of a system. @param {Uint32Array} counted how many systems each has, and which @param {number} documents @param {number} wanted */
+  function ofSystem(counted, documents, wanted) {
+    const found = new Uint8Array(documents);
+    let place = 0;
+    for (let document = 0; document < documents; document += 1) {
+      const last = place + (counted[place] ?? 0);
+      for (place += 1; place <= last; place += 1) if (counted[place] === wanted) found[document] = 1;
+    }
+    return found;
   }
 
   /** Whether boxes as the pages write them meet a vehicle. @param {string} boxes @param {Vehicle} vehicle */
@@ -284,7 +305,7 @@
     const { scores, told } = rank(index, asked.slots);
     const admits = filter(index, query);
     const vehicle = query.vehicle || null;
-    const fits = vehicle ? index.facet("fit") : [];
+    const fits = vehicle ? index.facet("fit") : new Uint32Array(0);
     if (index.missing.size > 0 || !admits || !fits) return null;
     const whether = vehicle ? index.root.fits.map(([boxes]) => meets(boxes, vehicle)) : [];
     /** @type {Answer} */
@@ -297,7 +318,7 @@
     for (let document = 0; document < scores.length; document += 1) {
       const score = (scores[document] ?? 0) / SCALE;
       if (score <= 0 || told[document] !== 1 || !admits(document)) continue;
-      const fit = !vehicle || whether[(fits[document] || [])[0] || 0];
+      const fit = !vehicle || whether[fits[document] ?? 0];
       if (fit) answer.total += 1;
       else answer.totalApart += 1;
       if (fit) keepBest(best, query.limit, document, score);

@@ -9,7 +9,7 @@
    *   reason: {what: string, text: Stretches} | null}} Hit
    * @typedef {{results: Hit[], apart: Hit[], total: number, totalApart: number,
    *   readAs: {word: string, takenFor: string[]}[], nearest: string[]}} Answer
-   * @typedef {{documents: number, languages: string[], kinds: [string, number][], systems: [string, string][],
+   * @typedef {{documents: number, cut: boolean, languages: string[], kinds: [string, number][], systems: [string, string][],
    *   senses: string[], parts?: Record<string, unknown>}} Root
    * @typedef {{missing: Set<string>}} Index
    * @typedef {{open: (root: Root, part: (name: string) => unknown) => Index, find: (index: Index, query: object) => Answer | null}} Engine
@@ -34,6 +34,8 @@
   const root = doc.body.dataset.root || "";
   const STEP = 10;
   const WAIT = 15000;
+  /** Between letters, where each may ask for parts of a large index. */
+  const PAUSE = 40;
 
   const state = { kind: "", system: "", sense: "", limit: STEP };
   let asked = 0;
@@ -65,7 +67,12 @@
   /** @param {string} name */
   function part(name) {
     const own = shop.baybookSearchIndex;
-    return ((own && own.parts) || shop.baybookSearchParts || {})[name];
+    return own && own.parts && name in own.parts ? own.parts[name] : (shop.baybookSearchParts || {})[name];
+  }
+
+  /** @param {string} name */
+  function bringPart(name) {
+    return bring("data/search/" + name + ".js", () => part(name) !== undefined);
   }
 
   async function ready() {
@@ -80,8 +87,7 @@
     for (let round = 0; round < 30 && index && engine && isWanted(); round += 1) {
       const answer = engine.find(index, query);
       if (answer) return answer;
-      const missing = Array.from(index.missing);
-      await Promise.all(missing.map((name) => bring("data/search/" + name + ".js", () => part(name) !== undefined)));
+      await Promise.all(Array.from(index.missing, bringPart));
     }
     if (isWanted()) throw new Error("search");
     return null;
@@ -123,7 +129,7 @@
   let timer = 0;
   function askSoon() {
     clearTimeout(timer);
-    timer = setTimeout(ask, 60);
+    timer = setTimeout(ask, shop.baybookSearchIndex?.cut ? PAUSE : 0);
   }
 
   function keepAddress() {
@@ -467,5 +473,14 @@
   });
 
   readAddress();
-  ready().then(() => box.setAttribute("data-search-ready", ""), () => undefined);
+  /** What a small index shows of documents comes while nobody waits. */
+  function bringShown() {
+    if (!shop.baybookSearchIndex?.cut) bringPart("d0").catch(() => undefined);
+  }
+
+  const whenIdle = window.requestIdleCallback || ((/** @type {() => void} */ act) => setTimeout(act, 200));
+  ready().then(() => {
+    box.setAttribute("data-search-ready", "");
+    whenIdle(bringShown);
+  }, () => undefined);
 })();

@@ -1,14 +1,14 @@
 //! The index as script files: plain scripts, because pages opened from a folder can load nothing else.
 //!
 //! Numbers are written in base 64 (`A-Za-z0-9-_`): a run of numbers as groups of five bits, the lowest first, with 32
-//! added where more follow; weights of postings in two digits, the higher first, or as the four lowest bits of the number
-//! that they belong to.
+//! added where more follow. How postings are written, see [`postings`](super::postings).
 
 use serde_json::{Value as Json, json};
 
 use super::documents::{Document, DocumentKind, PassageClass};
 use super::index::{Index, Term, Word};
 use super::language::ENDINGS;
+use super::postings::{digit, fine_postings, number, packed_postings};
 use super::{look_up, tokens};
 use crate::entry::Kind;
 use crate::knowledge::Knowledge;
@@ -17,10 +17,8 @@ use crate::page::edition::boxes;
 use crate::page::listings::SENSES;
 use crate::page::site::PageFile;
 
-const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
-
 /// Words in a part.
-const WORDS: usize = 512;
+const WORDS: usize = 256;
 /// Characters of terms after which a new part begins.
 const TERMS: usize = 8_000;
 /// Documents in a part.
@@ -41,11 +39,10 @@ pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &dyn Fn(&str
         root.insert("fits".to_owned(), fits_json(knowledge, &fits));
         root.insert("words".to_owned(), json!(word_firsts));
         root.insert("terms".to_owned(), json!(term_firsts));
-        if index.form.is_cut {
-            files.extend(parts.map(|(name, part)| part_file(&name, &part)));
-        } else {
-            root.insert("parts".to_owned(), Json::Object(parts.collect()));
-        }
+        // What is shown of documents is most of a small index: no page waits for it.
+        let (apart, own): (Vec<_>, Vec<_>) = parts.partition(|(name, _)| index.form.is_cut || name.starts_with('d'));
+        files.extend(apart.into_iter().map(|(name, part)| part_file(&name, &part)));
+        root.insert("parts".to_owned(), Json::Object(own.into_iter().collect()));
     }
     let text = format!("\"use strict\";\nwindow.baybookSearchIndex = {root};\n");
     files.push(PageFile { path: "data/search.js".to_owned(), bytes: text.into_bytes() });
@@ -67,7 +64,7 @@ fn root(knowledge: &Knowledge, index: &Index) -> Json {
     json!({
         "documents": index.documents.len(),
         "cut": index.form.is_cut,
-        "digits": digits(index),
+        "fine": is_fine(index),
         "part": DOCUMENTS,
         "languages": knowledge.shop.languages,
         "kinds": kinds,
@@ -115,13 +112,12 @@ fn shared(a: &str, b: &str) -> usize {
     a.chars().zip(b.chars()).take_while(|(a, b)| a == b).count().min(63)
 }
 
-/// Terms: the forms, then the scale doubled, and 1 for a term that says little, then for each document the step from the one before and the weight.
+/// Terms: the forms, then the scale doubled, and 1 for a term that says little, then the postings.
 fn term_parts(index: &Index, parts: &mut Vec<(String, Json)>) -> Vec<usize> {
     let limit = if index.form.is_cut { TERMS } else { usize::MAX };
-    let digits = digits(index);
     let (mut firsts, mut open, mut length) = (vec![0], Vec::new(), 0);
     for (at, term) in index.terms.iter().enumerate() {
-        let text = term_text(term, digits);
+        let text = term_text(term, index);
         if !open.is_empty() && length + text.len() > limit {
             parts.push((format!("t{}", firsts.len() - 1), Json::Array(std::mem::take(&mut open))));
             firsts.push(at);
@@ -134,23 +130,18 @@ fn term_parts(index: &Index, parts: &mut Vec<(String, Json)>) -> Vec<usize> {
     firsts
 }
 
-/// How many digits a weight has; none where it is one of the four lowest bits of the step before it.
-fn digits(index: &Index) -> u32 {
-    if index.form.steps > 15 { 2 } else { 0 }
+/// Whether postings stand by document, with fine weights, or packed by weight.
+fn is_fine(index: &Index) -> bool {
+    index.form.steps > 15
 }
 
-fn term_text(term: &Term, digits: u32) -> String {
+fn term_text(term: &Term, index: &Index) -> String {
     let mut text = term.forms.join(" ");
     text.push('|');
     number(&mut text, u64::from(term.scale) << 1 | u64::from(term.is_small));
-    let mut before = 0;
-    for (document, weight) in &term.postings {
-        let step = u64::from(document - before);
-        number(&mut text, if digits == 0 { step << 4 | u64::from(*weight) } else { step });
-        for place in (0..digits).rev() {
-            text.push(digit((weight >> (6 * place)) as usize & 63));
-        }
-        before = *document;
+    match is_fine(index) {
+        true => fine_postings(&mut text, &term.postings),
+        false => packed_postings(&mut text, &term.postings, index.documents.len()),
     }
     text
 }
@@ -232,19 +223,4 @@ fn facet_parts(index: &Index, fits: &[Option<&Region>], parts: &mut Vec<(String,
     for (name, text) in [("fit", fit), ("system", system), ("sense", sense)] {
         parts.push((name.to_owned(), Json::from(text)));
     }
-}
-
-fn number(out: &mut String, mut number: u64) {
-    loop {
-        let group = (number & 31) as usize;
-        number >>= 5;
-        out.push(digit(group | if number > 0 { 32 } else { 0 }));
-        if number == 0 {
-            return;
-        }
-    }
-}
-
-fn digit(value: usize) -> char {
-    DIGITS.get(value).copied().map_or('A', char::from)
 }

@@ -11,6 +11,7 @@ mod find;
 mod index;
 mod language;
 mod look_up;
+mod postings;
 mod shares;
 mod stock;
 mod tokens;

@@ -90,9 +90,11 @@ impl Tokenizer {
 
     /// Whether two pieces are one word too: joined by a hyphen, or a number and its unit.
     fn are_joined(&self, text: &str, between: Range<usize>) -> bool {
-        match text.get(between).unwrap_or_default() {
-            "-" | "\u{2010}" | "\u{2011}" => true,
-            " " | "\u{a0}" | "\u{202f}" => is_number(&self.before) && is_unit(&self.piece),
+        let mut between = text.get(between).unwrap_or_default().chars();
+        let (Some(sign), None) = (between.next(), between.next()) else { return false };
+        match sign {
+            '-' | '\u{2010}' | '\u{2011}' => true,
+            ' ' | '\u{a0}' | '\u{202f}' => is_number(&self.before) && is_unit(&self.piece),
             _ => false,
         }
     }
