@@ -61,7 +61,7 @@
     const terms = new Map();
     if (exact) terms.set(exact.term, 1);
     const isLittle = !exact || exact.documents < rules.little;
-    const isOpen = isLast && exact !== null && exact.small;
+    const isOpen = isLast && (!index.root.cut || (exact !== null && exact.small));
     if (!exact && index.root.small.includes(text)) return;
     const two = isLittle ? halves(index, text) : null;
     if (index.missing.size > 0) return;

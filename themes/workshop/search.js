@@ -16,14 +16,14 @@
    */
 
   const doc = document;
-  const shop = /** @type {Window & {baybookSearchIndex?: Root, baybookSearchParts?: Record<string, unknown>, baybookSearchEngine?: Engine}} */ (window);
+  const shop = /** @type {Window & {baybookSearchIndex?: Root, baybookSearchParts?: Record<string, unknown>, baybookSearchReader?: object,
+   *   baybookSearchEngine?: Engine}} */ (window);
   const parts = /** @type {any} */ (window).baybookParts;
   const box = /** @type {HTMLElement | null} */ (doc.querySelector("[data-search]"));
-  const engine = shop.baybookSearchEngine;
   const input = box && box.querySelector("input");
   const found = box && /** @type {HTMLElement | null} */ (box.querySelector("[data-search-found]"));
   const status = box && /** @type {HTMLElement | null} */ (box.querySelector("[data-search-status]"));
-  if (!box || !input || !found || !status || !engine || !parts) return;
+  if (!box || !input || !found || !status || !parts) return;
 
   /** @type {(tag: string, cls?: string, text?: string) => any} */
   const make = parts.make;
@@ -34,8 +34,6 @@
   const root = doc.body.dataset.root || "";
   const STEP = 10;
   const WAIT = 15000;
-  /** Between letters, where each may ask for parts of a large index. */
-  const PAUSE = 40;
 
   const state = { kind: "", system: "", sense: "", limit: STEP };
   let asked = 0;
@@ -77,13 +75,17 @@
 
   async function ready() {
     const isThere = () => Boolean(shop.baybookSearchIndex && shop.baybookSearchIndex.documents >= 0);
+    await bring("assets/search-index.js", () => Boolean(shop.baybookSearchReader));
+    await bring("assets/search-engine.js", () => Boolean(shop.baybookSearchEngine));
     await bring("data/search.js", isThere);
-    if (!index && engine && shop.baybookSearchIndex) index = engine.open(shop.baybookSearchIndex, part);
+    const { baybookSearchEngine: engine, baybookSearchIndex: root } = shop;
+    if (!index && engine && root) index = engine.open(root, part);
+    return engine;
   }
 
   /** Asks until no part is missing. @param {object} query @param {() => boolean} isWanted @returns {Promise<Answer | null>} */
   async function answer(query, isWanted) {
-    await ready();
+    const engine = await ready();
     for (let round = 0; round < 30 && index && engine && isWanted(); round += 1) {
       const answer = engine.find(index, query);
       if (answer) return answer;
@@ -129,7 +131,7 @@
   let timer = 0;
   function askSoon() {
     clearTimeout(timer);
-    timer = setTimeout(ask, shop.baybookSearchIndex?.cut ? PAUSE : 0);
+    timer = setTimeout(ask, 0);
   }
 
   function keepAddress() {

@@ -36,7 +36,7 @@ pub(super) fn scoring() -> Scoring {
         field(1.5, 0.3), // headings; a check's question; names of specifications
         field(0.5, 0.0), // names of the systems
         field(1.0, 0.6), // everything else
-        field(0.8, 0.5), // of a symptom: what can account for it, and the questions and answers that tell
+        field(0.8, 0.5), // of a symptom: what can account for it, what is told of it, the questions that tell
     ];
     Scoring { k1: 1.8, fields }
 }
@@ -318,6 +318,9 @@ fn kin(document: &mut Document, knowledge: &Knowledge, symptom: Ref<Symptom>) {
         if let Some(head) = knowledge.head(*entry) {
             document.add(Field::Kin, &head.title.value);
         }
+        if let Some(at) = knowledge.typed::<Characteristic>(*entry) {
+            told(document, knowledge, &knowledge.characteristics[at].detail);
+        }
         let rows = accounts_for(knowledge, *entry);
         let evidence = rows.get(*at).map(|row| row.evidence.as_slice()).unwrap_or_default();
         asked.extend(evidence.iter().map(|evidence| evidence.check));
@@ -327,6 +330,15 @@ fn kin(document: &mut Document, knowledge: &Knowledge, symptom: Ref<Symptom>) {
         let answers = check.answers.iter().flat_map(|answer| &answer.words);
         for (language, text) in check.ask.iter().chain(answers) {
             document.add_in(Field::Kin, language_at(knowledge, language), text);
+        }
+    }
+}
+
+/// What customers are told of a characteristic is near to what they say.
+fn told(document: &mut Document, knowledge: &Knowledge, characteristic: &Characteristic) {
+    for (language, telling) in &characteristic.tell {
+        for text in [&telling.brief, &telling.plain] {
+            document.add_in(Field::Kin, language_at(knowledge, language), &text.markdown);
         }
     }
 }

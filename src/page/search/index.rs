@@ -7,6 +7,7 @@ use super::language::{ENDINGS, Language};
 use super::shares::in_shares;
 use super::stock::{Reading, Stem, Stock, Words, read};
 use super::weigh::{Weighed, weigh};
+use crate::entry::Kind;
 use crate::knowledge::{EntryRef, Knowledge};
 
 /// What differs between the index of a small site, which is one file, and that of a large one, which is cut up.
@@ -36,6 +37,9 @@ impl Form {
 
 /// How much less a word counts that says little by itself.
 const SMALL: f64 = 0.1;
+
+/// How much more a word counts in a symptom: from there a reader is asked the right question next.
+const SYMPTOM: f64 = 1.2;
 
 /// Weights are whole multiples of a term's scale; a scale is a whole multiple of one part in so many.
 pub(super) const SCALE: f64 = 65536.0;
@@ -116,8 +120,9 @@ impl Index {
             shorten(&mut reading, form, &stock, &weighed);
         }
         let Reading { documents, bytes, .. } = reading;
+        let symptoms = documents.partition_point(|document| document.kind == DocumentKind::Entry(Kind::Symptom));
         let terms = in_shares(&stock.stems, |first, run| {
-            (first..).zip(run).map(|(at, stem)| term(stem, weighed.of(at), form)).collect::<Vec<_>>()
+            (first..).zip(run).map(|(at, stem)| term(stem, weighed.of(at), symptoms, form)).collect::<Vec<_>>()
         });
         let terms = terms.into_iter().flatten().collect();
         let likenesses = likenesses(knowledge, &stock);
@@ -147,13 +152,15 @@ impl Index {
     }
 }
 
-fn term(stem: &Stem, postings: &[(u32, f64)], form: Form) -> Term {
+/// What is written of a stem: weights in steps of its scale. The first documents are symptoms.
+fn term(stem: &Stem, postings: &[(u32, f64)], symptoms: usize, form: Form) -> Term {
     let factor = if stem.is_small { SMALL } else { 1.0 };
+    let value = |(at, weight): &(u32, f64)| weight * factor * if (*at as usize) < symptoms { SYMPTOM } else { 1.0 };
     let documents = u32::try_from(postings.len()).unwrap_or(u32::MAX);
-    let most = postings.iter().fold(0.0_f64, |most, (_, weight)| most.max(weight * factor));
+    let most = postings.iter().map(value).fold(0.0_f64, f64::max);
     let scale = (most * SCALE / f64::from(form.steps)).ceil().max(1.0);
-    let step = |weight: f64| (weight * factor * SCALE / scale).round().clamp(1.0, f64::from(form.steps)) as u32;
-    let mut postings: Vec<(u32, u32)> = postings.iter().map(|(at, weight)| (*at, step(*weight))).collect();
+    let step = |posting| (value(posting) * SCALE / scale).round().clamp(1.0, f64::from(form.steps)) as u32;
+    let mut postings: Vec<(u32, u32)> = postings.iter().map(|posting| (posting.0, step(posting))).collect();
     if postings.len() > form.most {
         postings.select_nth_unstable_by_key(form.most, |(at, weight)| (std::cmp::Reverse(*weight), *at));
         postings.truncate(form.most);

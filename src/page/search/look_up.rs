@@ -96,7 +96,7 @@ impl LookUp {
         let term = exact.and_then(|term| index.term(term));
         let mut terms: BTreeMap<u32, f64> = exact.map(|term| (term, 1.0)).into_iter().collect();
         let is_little = term.is_none_or(|term| term.documents < little(index));
-        let is_open = is_last && term.is_some_and(|term| term.is_small);
+        let is_open = is_last && (!index.form.is_cut || term.is_some_and(|term| term.is_small));
         if exact.is_none() && index.small.binary_search(&word).is_ok() {
             return;
         }

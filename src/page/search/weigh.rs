@@ -77,7 +77,9 @@ pub fn weigh<D: Sync>(
             words(document, &mut own);
             let norms = norms(lengths, &averages, scoring);
             let at = u32::try_from(at).unwrap_or(u32::MAX);
-            each_frequency(&own, &norms, |term, frequency| found.push((term, at, frequency / (scoring.k1 + frequency))));
+            each_frequency(&own, &norms, |term, frequency| {
+                found.push((term, at, frequency / (scoring.k1 + frequency)))
+            });
         }
         found
     });
