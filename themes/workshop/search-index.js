@@ -6,7 +6,7 @@
  *   kinds: [string, number][], systems: [string, string][], senses: string[], fits: [string, string][],
  *   likenesses: [number[], number[]][], endings: [string, boolean, string][], units: string[], small: string[],
  *   rules: {little: number, mostTerms: number, mostWords: number, beginning: number, mistyped: number[], likeness: number},
- *   words: string[], terms: number[], parts?: Record<string, unknown>}} SearchRoot
+ *   words: string[], terms: string, parts?: Record<string, unknown>}} SearchRoot
  * @typedef {{text: string, start: number, end: number, joined: boolean}} SearchToken
  * @typedef {{text: string, term: number, documents: number, endings: number, small: boolean, silent: boolean}} SearchWord
  * @typedef {{forms: string[], small: boolean, scale: number, documents: number[], weights: number[]}} SearchTerm
@@ -154,6 +154,32 @@
     };
   }
 
+  /** All numbers of a run. @param {string} text */
+  function numbers(text) {
+    const data = reader(text);
+    const found = new Uint32Array(text.length);
+    let count = 0;
+    for (; !data.done(); count += 1) found[count] = data.next();
+    return found.subarray(0, count);
+  }
+
+  /** Numbers of so many bits each. @param {string} text @param {number} size @param {number} count */
+  function unpacked(text, size, count) {
+    const found = new Uint32Array(count);
+    let at = 0;
+    let held = 0;
+    let bits = 0;
+    for (let place = 0; place < count; place += 1) {
+      for (; bits < size; bits += 6) {
+        held = ((held & ((1 << bits) - 1)) << 6) | (VALUES[text.charCodeAt(at)] || 0);
+        at += 1;
+      }
+      bits -= size;
+      found[place] = (held >> bits) & ((1 << size) - 1);
+    }
+    return found;
+  }
+
   /** @param {[string, string]} part @returns {SearchWord[]} */
   function readWords(part) {
     const data = reader(part[1]);
@@ -250,6 +276,9 @@
     const facets = new Map();
     /** @type {Set<string>} */
     const missing = new Set();
+    /** The first term of each part. */
+    const termFirsts = [0];
+    for (const step of numbers(root.terms)) termFirsts.push((termFirsts[termFirsts.length - 1] || 0) + step);
 
     /** @param {string} name */
     function get(name) {
@@ -307,10 +336,10 @@
       term(at) {
         const known = termCache.get(at);
         if (known) return known;
-        const number = countUpTo(root.terms, (first) => first > at) - 1;
+        const number = countUpTo(termFirsts, (first) => first > at) - 1;
         const list = /** @type {string[] | undefined} */ (get("t" + number));
         if (!list) return null;
-        const term = readTerm(list[at - (root.terms[number] || 0)] || "|", root);
+        const term = readTerm(list[at - (termFirsts[number] || 0)] || "|", root);
         termCache.set(at, term);
         return term;
       },
@@ -326,11 +355,10 @@
         if (known) return known;
         const text = /** @type {string | undefined} */ (get(name));
         if (text === undefined) return null;
-        const data = reader(text);
-        const found = new Uint32Array(text.length);
-        let count = 0;
-        for (; !data.done(); count += 1) found[count] = data.next();
-        facets.set(name, found.subarray(0, count));
+        const sizes = { fit: 32 - Math.clz32(root.fits.length - 1), sense: root.senses.length };
+        const size = /** @type {Record<string, number>} */ (sizes)[name];
+        const found = size === undefined ? numbers(text) : unpacked(text, size, root.documents);
+        facets.set(name, found);
         return found;
       },
     };

@@ -38,8 +38,13 @@ pub(super) fn fine_postings(out: &mut String, postings: &[(u32, u32)]) {
 /// Postings by weight, with weights from 1 to 15. There are as many documents as `documents` says.
 pub(super) fn packed_postings(out: &mut String, postings: &[(u32, u32)], documents: usize) {
     let of_weight = |weight: u32| postings.iter().filter(move |(_, own)| *own == weight).map(|(document, _)| *document);
-    let counts: Vec<(u32, usize)> = (1..16).rev().map(|weight| (weight, of_weight(weight).count())).collect();
-    let counts: Vec<(u32, usize)> = counts.into_iter().filter(|(_, count)| *count > 0).collect();
+    let mut all = [0_usize; 16];
+    for (_, weight) in postings {
+        if let Some(count) = all.get_mut(*weight as usize) {
+            *count += 1;
+        }
+    }
+    let counts: Vec<(u32, usize)> = (0..16).zip(all).filter(|(_, count)| *count > 0).rev().collect();
     number(out, counts.len() as u64);
     for (weight, count) in &counts {
         number(out, (*count as u64) << 4 | u64::from(*weight));
@@ -54,6 +59,17 @@ pub(super) fn packed_postings(out: &mut String, postings: &[(u32, u32)], documen
         }
     }
     bits.finish();
+}
+
+/// Numbers of `size` bits each, one after the other, six bits to a digit, the highest first.
+pub(super) fn packed(values: impl Iterator<Item = usize>, size: u32) -> String {
+    let mut out = String::new();
+    let mut bits = Bits { out: &mut out, held: 0, count: 0 };
+    for value in values {
+        bits.write_low(value, size);
+    }
+    bits.finish();
+    out
 }
 
 /// How many low bits of a step are written as they are: the most for which two thirds of the documents, shared out,
@@ -80,8 +96,12 @@ impl Bits<'_> {
             self.write(true);
         }
         self.write(false);
-        for place in (0..low).rev() {
-            self.write(step >> place & 1 == 1);
+        self.write_low(step as usize, low);
+    }
+
+    fn write_low(&mut self, value: usize, size: u32) {
+        for place in (0..size).rev() {
+            self.write(value >> place & 1 == 1);
         }
     }
 
@@ -115,6 +135,7 @@ mod tests {
         assert_eq!(written(&|out| number(out, 0)), "A");
         assert_eq!(written(&|out| number(out, 1000)), "of");
         assert_eq!(written(&|out| fine_postings(out, &[(2, 65), (5, 4095)])), "CBBD__");
+        assert_eq!(packed([1, 0, 3, 2].into_iter(), 2), "Tg");
         // Two weights; 2 × 16 + 15 and 1 × 16 + 3; of 12 documents, 2 and 5 with two low bits, 0 with three.
         // 2: 0 10; 5 - 3: 0 10; 0: 0 000.
         assert_eq!(written(&|out| packed_postings(out, &[(0, 3), (2, 15), (5, 15)], 12)), "CvBTSA");
