@@ -18,7 +18,10 @@
   const SCALE = 65536;
   const ALPHABETIC = /^\p{Alphabetic}+$/u;
 
-  /** @typedef {SearchIndex} Index */
+  /**
+   * @typedef {SearchIndex} Index
+   * @typedef {{words: string[], slots: Slot[], readAs: ReadAs[]}} Asked
+   */
 
   // ---- From words to terms --------------------------------------------------------------------
 
@@ -27,8 +30,8 @@
     const { rules, units } = index.root;
     const all = reading.tokens(query, units);
     const plain = all.filter((token) => !token.joined).map((token) => token.text).slice(0, rules.mostWords);
-    /** @type {{slots: Slot[], readAs: ReadAs[]}} */
-    const found = { slots: [], readAs: [] };
+    /** @type {Asked} */
+    const found = { words: plain, slots: [], readAs: [] };
     for (const word of plain) index.word(word);
     if (index.missing.size > 0) return found;
     plain.forEach((word, at) => lookUpWord(index, found, word, at + 1 === plain.length));
@@ -49,7 +52,7 @@
     if (slot.length > 0 && !slots.some(isSame)) slots.push(slot);
   }
 
-  /** @param {Index} index @param {{slots: Slot[], readAs: ReadAs[]}} found @param {string} text @param {boolean} isLast */
+  /** @param {Index} index @param {Asked} found @param {string} text @param {boolean} isLast */
   function lookUpWord(index, found, text, isLast) {
     const { rules } = index.root;
     const asWritten = index.word(text);
@@ -135,17 +138,17 @@
   function nearest(index, text) {
     const letters = Array.from(text);
     const reach = letters.length < 4 || /[0-9]/.test(text) ? 0 : 1 + Math.floor(letters.length / 8);
-    return near(index, letters, Math.min(reach, 2));
+    return near(index, letters, Math.min(reach, 2), true);
   }
 
-  /** @param {Index} index @param {string[]} letters @param {number} reach @returns {[number, SearchWord[]]} */
-  function near(index, letters, reach) {
+  /** @param {Index} index @param {string[]} letters @param {number} reach @param {boolean} silent whether stems that no text has count @returns {[number, SearchWord[]]} */
+  function near(index, letters, reach, silent) {
     let best = reach;
     /** @type {[number, SearchWord][]} */
     let found = [];
     if (reach > 0) {
       for (const word of index.around(letters)) {
-        const far = distance(letters, word.text, best);
+        const far = word.silent && !silent ? reach + 1 : distance(letters, word.text, best);
         if (far > 0 && far <= best) {
           best = far;
           found.push([far, word]);
@@ -324,14 +327,14 @@
       if (fit) keepBest(best, query.limit, document, score);
       else keepBest(bestApart, query.limit, document, score);
     }
-    const show = (/** @type {[number, number]} */ [document, score]) => hit(index, asked.slots, worth, document, score);
+    const show = (/** @type {[number, number]} */ [document, score]) => hit(index, asked, worth, document, score);
     answer.results = best.map(show);
     answer.apart = bestApart.slice(0, best.length > 0 ? query.limitApart ?? query.limit : query.limit).map(show);
     if (answer.total + answer.totalApart === 0) {
       for (const { word, takenFor } of asked.readAs) {
         if (takenFor.length > 0) continue;
         const letters = Array.from(word);
-        const [, words] = near(index, letters, Math.min(Math.max(Math.floor(letters.length / 3), 1), 3));
+        const [, words] = near(index, letters, Math.min(Math.max(Math.floor(letters.length / 3), 1), 3), false);
         answer.nearest.push(...words.slice(0, 3).map((found) => found.text));
       }
     }
@@ -356,8 +359,8 @@
     return found;
   }
 
-  /** @param {Index} index @param {Slot[]} slots @param {Map<string, [number, number]>} worth @param {number} document @param {number} score @returns {Hit} */
-  function hit(index, slots, worth, document, score) {
+  /** @param {Index} index @param {Asked} asked @param {Map<string, [number, number]>} worth @param {number} document @param {number} score @returns {Hit} */
+  function hit(index, asked, worth, document, score) {
     const { kinds, units, fits } = index.root;
     const kind = kinds[reading.countUpTo(kinds, ([, first]) => first > document) - 1]?.[0] || "";
     const row = index.row(document);
@@ -376,17 +379,17 @@
       }
     }
     if (reason) reason.text = marked(reason.text[0]?.[0] || "", worth, units);
-    else if (!title.some(([, isFound]) => isFound)) reason = { what: "", text: byWords(index, slots, worth, document) };
+    else if (!title.some(([, isFound]) => isFound)) reason = { what: "", text: byWords(index, asked, worth, document) };
     return { kind, id, page: page || kind + "s/" + id + ".html", score, title, fits: phrase, boxes, flow: flow === 1, reason };
   }
 
-  /** @param {Index} index @param {Slot[]} slots @param {Map<string, [number, number]>} worth @param {number} document @returns {Stretch[]} */
-  function byWords(index, slots, worth, document) {
+  /** The words that the document has, one for each term: the reader's own if the term has it. @param {Index} index @param {Asked} asked @param {Map<string, [number, number]>} worth @param {number} document @returns {Stretch[]} */
+  function byWords(index, asked, worth, document) {
     /** @type {Stretch[]} */
     const found = [];
-    for (const [at] of slots.flat()) {
+    for (const [at] of asked.slots.flat()) {
       const term = index.term(at);
-      const form = (term && term.forms[0]) || "";
+      const form = (term && (term.forms.find((form) => asked.words.includes(form)) || term.forms[0])) || "";
       if (term && worth.has(form) && term.documents.includes(document)) found.push([form, true]);
     }
     return found;

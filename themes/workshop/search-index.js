@@ -12,7 +12,7 @@
  * @typedef {{forms: string[], small: boolean, scale: number, documents: number[], weights: number[]}} SearchTerm
  * @typedef {[string, string, string, number, number, string[]]} SearchRow id, title, page, flow, fit, passages
  * @typedef {{root: SearchRoot, missing: Set<string>, word: (text: string) => SearchWord | null,
- *   beginning: (text: string) => SearchWord[], around: (letters: string[]) => SearchWord[],
+ *   beginning: (text: string, silent?: boolean) => SearchWord[], around: (letters: string[]) => SearchWord[],
  *   term: (at: number) => SearchTerm | null, row: (at: number) => SearchRow | null,
  *   facet: (name: string) => Uint32Array | null}} SearchIndex
  * @typedef {{tokens: (text: string, units: string[]) => SearchToken[], isBefore: (a: string, b: string) => boolean,
@@ -29,6 +29,8 @@
   const WORD = /[\p{Alphabetic}\p{N}\p{M}]/u;
   const ASCII = /^[\x00-\x7f]*$/;
   const PLAIN = Uint8Array.from({ length: 128 }, (_, code) => (/[0-9A-Za-z]/.test(String.fromCharCode(code)) ? 1 : 0));
+  /** A comma before three digits parts thousands; before fewer or more it is a decimal comma. */
+  const DECIMAL = /^([0-9]+),((?![0-9]{3}(?![0-9]))[0-9]+)(?![0-9,])/;
   const [APOSTROPHE, CURLED] = [0x27, 0x2019];
 
   /** Lower case, without accents and apostrophes. @param {string} text */
@@ -54,7 +56,7 @@
       const inside = isWord(code) || (start >= 0 && binds(before, code, text.codePointAt(at + size) ?? NaN));
       if (inside && start < 0) start = at;
       if (!inside && start >= 0) {
-        const folded = fold(text.slice(start, at));
+        const folded = fold(text.slice(start, at)).replace(DECIMAL, "$1.$2");
         if (folded) found.push({ text: folded, start, end: at, joined: false });
         start = -1;
       }
@@ -312,25 +314,25 @@
         const found = wordPart(partOf(text));
         return (found && found.map.get(text)) || null;
       },
-      /** Words that begin so. @param {string} text @returns {SearchWord[]} */
-      beginning(text) {
+      /** Words that begin so. @param {string} text @param {boolean} [silent] whether stems that no text has count @returns {SearchWord[]} */
+      beginning(text, silent = false) {
         const found = [];
         for (let at = partOf(text); at < root.words.length; at += 1) {
           const first = root.words[at] || "";
           if (at > partOf(text) && !first.startsWith(text)) break;
           const list = wordPart(at);
-          if (list) found.push(...list.list.filter((word) => word.text.startsWith(text) && !word.silent));
+          if (list) found.push(...list.list.filter((word) => word.text.startsWith(text) && (silent || !word.silent)));
         }
         return found;
       },
-      /** Words that may be near: all, or in a cut index those that begin alike. @param {string[]} letters @returns {SearchWord[]} */
+      /** Words and stems that may be near: all, or in a cut index those that begin alike. @param {string[]} letters @returns {SearchWord[]} */
       around(letters) {
         if (root.cut) {
           const [first = "", second = ""] = letters;
-          return !second || first === second ? this.beginning(first) : this.beginning(first).concat(this.beginning(second + first));
+          const own = this.beginning(first, true);
+          return !second || first === second ? own : own.concat(this.beginning(second + first, true));
         }
-        const all = wordPart(0);
-        return all ? all.list.filter((word) => !word.silent) : [];
+        return wordPart(0)?.list ?? [];
       },
       /** @param {number} at @returns {SearchTerm | null} */
       term(at) {

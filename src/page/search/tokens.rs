@@ -70,6 +70,7 @@ impl Tokenizer {
             if self.piece.is_empty() {
                 continue;
             }
+            point(&mut self.piece);
             match digits_before_unit(&self.piece) {
                 Some(digits) => {
                     take(digits, range.start..range.start + digits.len(), false);
@@ -139,6 +140,18 @@ fn is_apostrophe(char: char) -> bool {
     matches!(char, '\'' | '\u{2019}')
 }
 
+/// A decimal comma as a point, so that `12,4` finds `12.4`; a comma before three digits parts thousands.
+fn point(piece: &mut String) {
+    let Some((before, after)) = piece.split_once(',') else { return };
+    let rest = after.trim_start_matches(|c: char| c.is_ascii_digit());
+    let decimals = after.len() - rest.len();
+    let is_whole = !before.is_empty() && before.bytes().all(|byte| byte.is_ascii_digit());
+    if is_whole && decimals > 0 && decimals != 3 && !rest.starts_with(',') {
+        let at = before.len();
+        piece.replace_range(at..=at, ".");
+    }
+}
+
 /// The number of `12.4v`; `None` where the whole is no number with a unit.
 fn digits_before_unit(piece: &str) -> Option<&str> {
     if !piece.starts_with(|c: char| c.is_ascii_digit()) {
@@ -177,6 +190,7 @@ mod tests {
             ("12.4 V or 12.4V", "12.4 v (12.4v) or 12.4 (12.4v)"),
             ("re-clamp-noise", "re clamp (reclamp) noise (clampnoise)"),
             ("Dirección, ÄÖ and 4WD.", "direccion ao and 4wd"),
+            ("12,4 V, 3,25mm; 1,2,3 and ,5", "12.4 v (12.4v) 3.25 (3.25mm) 1,2,3 and 5"),
             ("- 'quoted' 3,000 rpm/", "quoted 3,000 rpm (3,000rpm)"),
             ("", ""),
         ] {
