@@ -10,9 +10,9 @@ use super::show;
 use super::wording::Wording;
 
 /// Width and height of the drawing, in its own units.
-pub(super) const SIZE: (f64, f64) = (320.0, 160.0);
+pub(super) const SIZE: (f64, f64) = (384.0, 160.0);
 /// Room for labels: left, top, right, bottom.
-pub(super) const MARGIN: (f64, f64, f64, f64) = (8.0, 8.0, 8.0, 20.0);
+pub(super) const MARGIN: (f64, f64, f64, f64) = (72.0, 8.0, 8.0, 20.0);
 /// Steps along the input.
 pub(super) const STEPS: usize = 60;
 
@@ -152,12 +152,12 @@ fn drawing(curve: &[String], point: Option<(f64, f64)>, labels: &[String; 4], wo
          <path class=\"axis\" d=\"M{left},{top}V{base}H{end}\"/>{lines}{point}\
          <text class=\"from\" x=\"{left}\" y=\"{under}\">{from}</text>\
          <text class=\"to\" x=\"{end}\" y=\"{under}\" text-anchor=\"end\">{to}</text>\
-         <text class=\"low\" x=\"{}\" y=\"{}\">{low}</text>\
-         <text class=\"high\" x=\"{}\" y=\"{}\">{high}</text></svg>",
+         <text class=\"low\" x=\"{}\" y=\"{}\" text-anchor=\"end\">{low}</text>\
+         <text class=\"high\" x=\"{}\" y=\"{}\" text-anchor=\"end\">{high}</text></svg>",
         super::typeset::escaped(words),
-        left + 4.0,
-        base - 4.0,
-        left + 4.0,
+        left - 6.0,
+        base,
+        left - 6.0,
         top + 10.0,
     )
 }

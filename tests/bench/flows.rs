@@ -14,7 +14,8 @@ use invented::{Dice, Stock};
 const SYMPTOMS: usize = 200;
 const CANDIDATES: usize = 12;
 const CHECKS: usize = 10;
-const SHOP: &str = "name: Bench\nlanguages: [en]\nreading_level: 16\nmax_questions: 6\nlocal_rules: Follow local rules.\n";
+const SHOP: &str =
+    "name: Bench\nlanguages: [en]\nreading_level: 16\nmax_questions: 6\nlocal_rules: Follow local rules.\n";
 const VEHICLES: &str = "lines:\n  tarn: {name: Tarn, years: 2016-2024}\n";
 const SETTINGS: [(&str, &str); 3] = [("shop.yaml", SHOP), ("vehicles.yaml", VEHICLES), ("words.yaml", "{}\n")];
 
@@ -59,7 +60,9 @@ fn check_fields(symptom: usize, check: usize, stock: &Stock, dice: &mut Dice) ->
 /// Two of the conditions are hazards that one of the checks can rule out.
 fn candidate_fields(symptom: usize, candidate: usize, stock: &Stock, dice: &mut Dice) -> String {
     let prior = 1 + dice.roll(9);
-    let mut text = format!("title: Cause {symptom} {candidate}\naccounts_for:\n  - symptom: s-{symptom:03}\n    prior: {prior}\n    evidence:\n");
+    let mut text = format!(
+        "title: Cause {symptom} {candidate}\naccounts_for:\n  - symptom: s-{symptom:03}\n    prior: {prior}\n    evidence:\n"
+    );
     for check in 0..CHECKS {
         let yes = 0.05 + 0.9 * dice.next();
         writeln!(text, "      s-{symptom:03}-{check}: {{yes: {yes:.2}, no: {:.2}}}", 1.0 - yes).unwrap();

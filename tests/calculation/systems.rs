@@ -107,7 +107,7 @@ fn bands_keep_the_ends_that_they_share() {
         &["0", "12", "< 1.5", "1.5 to < 3", ">= 3"],
         "mm",
         UnitSystem::Us,
-        &["0.000 in", "0.472 in", "< 0.059 in", "0.059 to < 0.118 in", ">= 0.118 in"],
+        &["0 in", "0.472 in", "< 0.059 in", "0.059 to < 0.118 in", ">= 0.118 in"],
     );
     check(&["-40", "< -10", "-10 to 20"], "degC", UnitSystem::Us, &["-40 degF", "< 14 degF", "14 to 68 degF"]);
     assert_eq!(intervals_in_system(&["< 1.5"], "V", UnitSystem::Us), None);

@@ -72,7 +72,7 @@ fn a_plot_is_drawn_without_inline_style() {
     let view = sheet_view(&checked, &Wording::ENGLISH).remove(0);
     assert!(view.plot_svg.starts_with("<svg ") && view.plot_svg.ends_with("</svg>"));
     assert!(!view.plot_svg.contains("style"), "{}", view.plot_svg);
-    assert!(view.plot_svg.contains("<circle class=\"at\" cx=\"160\""), "{}", view.plot_svg);
+    assert!(view.plot_svg.contains("<circle class=\"at\" cx=\"224\""), "{}", view.plot_svg);
     assert_eq!(view.plot_caption, "y for x from 0 to 4: between 0 and 9");
     let points = view.plot_svg.split("points=\"").nth(1).unwrap().split('"').next().unwrap();
     assert_eq!(points.split(' ').count(), 61);
