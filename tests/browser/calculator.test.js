@@ -1,8 +1,10 @@
 "use strict";
 // Calculators: units of results, what follows the inputs, and the way back to what is written.
 const assert = require("node:assert/strict");
+const fs = require("node:fs");
+const path = require("node:path");
 const { after, before, test } = require("node:test");
-const { fromFolder, launch } = require("./site.js");
+const { fromFolder, launch, root } = require("./site.js");
 
 /** @type {import("playwright-core").Browser} */
 let browser;
@@ -35,5 +37,23 @@ test("results are shown in a unit of choice, by the keyboard alone, and lead bac
   assert.deepEqual(await results(), written);
   assert.match(await caption.textContent() || "", /between 11\.8 m and 473 m$/);
   assert.equal(await page.evaluate(() => document.documentElement.scrollWidth), 390);
+  await page.close();
+});
+
+test("the live plot starts as it is drawn without a script", { timeout: 60_000 }, async () => {
+  const file = "systems/service-brakes.html";
+  const drawn = fs.readFileSync(path.join(root, file), "utf8");
+  const curve = /class="curve" points="([^"]*)"/.exec(drawn)?.[1] || "";
+  const point = /class="at" cx="([^"]*)" cy="([^"]*)"/.exec(drawn)?.slice(1).map(Number) || [];
+  const numbers = (/** @type {string} */ text) => text.split(/[ ,]/).map(Number);
+  const page = await browser.newPage();
+  await page.goto(fromFolder(file));
+  const live = page.locator(".calc [data-calc-plot] svg").first();
+  const near = (/** @type {number[]} */ one, /** @type {number[]} */ other) => {
+    assert.equal(one.length, other.length);
+    one.forEach((value, at) => assert.ok(Math.abs(value - (other[at] || 0)) < 0.02, `${value} ${other[at]}`));
+  };
+  near(numbers(await live.locator(".curve").first().getAttribute("points") || ""), numbers(curve));
+  near(await Promise.all(["cx", "cy"].map(async (name) => Number(await live.locator(".at").getAttribute(name)))), point);
   await page.close();
 });
