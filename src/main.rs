@@ -5,6 +5,9 @@ use std::process::ExitCode;
 
 use baybook::command::{Terminal, run};
 
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 fn main() -> ExitCode {
     let may_colour = std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
     let mut answers = stdin().lock();

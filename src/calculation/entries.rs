@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use super::specification::{Lookup, SpecificationName, Specifications, VehicleGroup};
 use super::{Block, CheckedSheet, ClaimTarget, ProseClaim, check_sheet, quantity};
 use crate::diagnostic::Mark;
@@ -31,17 +33,22 @@ impl Calculations {
 pub fn calculate(knowledge: &Knowledge) -> (Calculations, Vec<Mark>) {
     let mut marks = specification_marks(knowledge);
     let mut sheets = BTreeMap::new();
-    for entry in knowledge.entries() {
-        let texts = texts(knowledge, entry);
-        let blocks: Vec<Block> = texts.iter().flat_map(|text| text.calculations.iter().cloned()).collect();
-        let claims: Vec<ProseClaim> = texts.iter().flat_map(|text| claims(knowledge, text)).collect();
-        let Some(head) = knowledge.head(entry).filter(|_| !(blocks.is_empty() && claims.is_empty())) else { continue };
-        let specifications = ForVehicles { knowledge, region: &head.region };
-        let (sheet, own) = check_sheet(&blocks, &claims, &specifications);
+    let entries: Vec<EntryRef> = knowledge.entries().collect();
+    let checked = entries.par_iter().filter_map(|entry| Some((*entry, check_entry(knowledge, *entry)?)));
+    for (entry, (sheet, own)) in checked.collect::<Vec<_>>() {
         marks.extend(own);
         sheets.insert(entry, sheet);
     }
     (Calculations { sheets }, marks)
+}
+
+/// The sheet of an entry, if it calculates or quotes anything.
+fn check_entry(knowledge: &Knowledge, entry: EntryRef) -> Option<(CheckedSheet, Vec<Mark>)> {
+    let texts = texts(knowledge, entry);
+    let blocks: Vec<Block> = texts.iter().flat_map(|text| text.calculations.iter().cloned()).collect();
+    let claims: Vec<ProseClaim> = texts.iter().flat_map(|text| claims(knowledge, text)).collect();
+    let head = knowledge.head(entry).filter(|_| !(blocks.is_empty() && claims.is_empty()))?;
+    Some(check_sheet(&blocks, &claims, &ForVehicles { knowledge, region: &head.region }))
 }
 
 /// Values that are no quantities, each marked where it is written.
@@ -82,7 +89,7 @@ fn claims<'a>(knowledge: &'a Knowledge, text: &'a Text) -> impl Iterator<Item = 
             }
             _ => return None,
         };
-        Some(ProseClaim { target, words: link.words.clone(), span: link.span })
+        Some(ProseClaim { target, words: link.words.clone(), is_plain: link.is_plain, span: link.span })
     })
 }
 

@@ -63,6 +63,9 @@ pub(super) struct Publish {
     /// The folder that the site is written to
     #[arg(long, default_value = "site-out", value_name = "FOLDER")]
     pub(super) out: PathBuf,
+    /// Say at the end how long each part of the work took
+    #[arg(long)]
+    pub(super) timings: bool,
 }
 
 #[derive(Args, Debug)]

@@ -5,14 +5,15 @@ use serde_json::{Value as Json, json};
 use super::arguments::{Ask, FindReport};
 use super::proof::{Proofed, proofread, report, verdict};
 use super::run::{Status, Terminal};
+use super::timings::Timings;
 use super::vehicle::vehicle;
 use crate::decision::{Answers, Model, OpenGate, Outcome, SymptomFlow, Variant, Verdict, Walk, ask_data, walk};
 use crate::entry::{Kind, NOT_SURE, nearest};
-use crate::knowledge::{Check, Knowledge};
+use crate::knowledge::{Characteristic, Check, Knowledge, Ref};
 
 /// The command.
 pub(super) fn ask(asked: &Ask, terminal: &mut Terminal<'_>) -> Status {
-    let proofed = match proofread(&asked.kb, None) {
+    let proofed = match proofread(&asked.kb, None, &Timings::default()) {
         Ok(proofed) => proofed,
         Err(fault) => return terminal.could_not(&fault),
     };
@@ -180,7 +181,9 @@ impl<'a> Talk<'a> {
     fn outcome(&self, outcome: &Outcome) -> String {
         let leads: Vec<&str> = outcome.leads.iter().map(|lead| self.title(*lead)).collect();
         let mut out = match outcome.verdict {
-            Verdict::Explain(candidate) => format!("EXPLAIN  {}\n", self.title(candidate)),
+            Verdict::Explain(candidate) => {
+                format!("EXPLAIN  {}\n{}\n", self.title(candidate), self.telling(candidate))
+            }
             Verdict::BookIn => format!("BOOK IN  look for: {}\n", leads.join(", ")),
             Verdict::DoNotDrive => {
                 format!("DO NOT DRIVE  look for: {}\n{}\n", leads.join(", "), self.knowledge.shop.local_rules)
@@ -193,6 +196,15 @@ impl<'a> Talk<'a> {
             out += &format!("  {check}: {title}, {:.0} min, found by then {found:.0} %\n", step.minutes);
         }
         out
+    }
+
+    /// What to tell the customer of a characteristic, in plain words.
+    fn telling(&self, candidate: usize) -> &'a str {
+        let named = self.variant.problem.candidates.get(candidate);
+        let found = named.and_then(|named| self.knowledge.find(Kind::Characteristic, &named.id));
+        let at: Option<Ref<Characteristic>> = found.and_then(|entry| self.knowledge.typed(entry));
+        let tell = at.and_then(|at| self.knowledge.characteristics[at].detail.tell.first());
+        tell.map_or("", |(_, telling)| telling.plain.markdown.trim())
     }
 
     /// Asks until there is a verdict, or the person stops.

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::arguments::Marks;
 use super::proof::proofread_folder;
 use super::run::{Status, Terminal};
+use super::timings::Timings;
 use crate::diagnostic::catalogue::{self, BASE, EXAMPLE_DAY, ExampleFile, Row};
 use crate::diagnostic::{Mark, MarkId, TextIndex};
 use crate::entry::nearest;
@@ -61,7 +62,7 @@ fn write_file(text: &mut String, file: &ExampleFile) {
 /// What proofreading says of the wrong example.
 fn said(row: &Row) -> String {
     let (folder, marks) = example(row.wrong);
-    let proofed = proofread_folder(folder, marks, EXAMPLE_DAY.parse().ok());
+    let proofed = proofread_folder(folder, marks, EXAMPLE_DAY.parse().ok(), &Timings::default());
     let lines: Vec<String> = proofed.marks.iter().map(|mark| line(&proofed.folder, mark)).collect();
     lines.join("\n")
 }

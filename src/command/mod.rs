@@ -16,6 +16,8 @@ mod publish;
 mod rename;
 mod run;
 mod schema;
+mod timings;
+mod unchanged;
 mod vehicle;
 
 pub use run::{Status, Terminal, run};

@@ -1,5 +1,6 @@
 //! A bar for work that takes long.
 
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
@@ -12,7 +13,7 @@ pub(super) struct Progress {
     bar: ProgressBar,
     started: Instant,
     is_wanted: bool,
-    is_shown: bool,
+    is_shown: AtomicBool,
 }
 
 impl Progress {
@@ -21,21 +22,25 @@ impl Progress {
         let bar = ProgressBar::with_draw_target(Some(total as u64), ProgressDrawTarget::hidden());
         let style = ProgressStyle::with_template("{bar:30} {pos} of {len} {msg}");
         let bar = bar.with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar())).with_message(what);
-        Self { bar, started: Instant::now(), is_wanted, is_shown: false }
+        Self { bar, started: Instant::now(), is_wanted, is_shown: AtomicBool::new(false) }
     }
 
     /// One step more.
-    pub(super) fn step(&mut self) {
-        self.reach(self.bar.position() as usize + 1);
+    pub(super) fn step(&self) {
+        self.show();
+        self.bar.inc(1);
     }
 
     /// So many steps in all.
-    pub(super) fn reach(&mut self, done: usize) {
-        if self.is_wanted && !self.is_shown && self.started.elapsed() > QUIET {
-            self.bar.set_draw_target(ProgressDrawTarget::stderr());
-            self.is_shown = true;
-        }
+    pub(super) fn reach(&self, done: usize) {
+        self.show();
         self.bar.set_position(done as u64);
+    }
+
+    fn show(&self) {
+        if self.is_wanted && self.started.elapsed() > QUIET && !self.is_shown.swap(true, Ordering::Relaxed) {
+            self.bar.set_draw_target(ProgressDrawTarget::stderr());
+        }
     }
 }
 

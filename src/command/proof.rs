@@ -6,6 +6,7 @@ use jiff::civil::Date;
 
 use super::arguments::{Proof, Report};
 use super::run::{Status, Terminal};
+use super::timings::Timings;
 use crate::calculation::{Calculations, calculate};
 use crate::decision::{Decisions, decide};
 use crate::diagnostic::report::{Form, ReportFile};
@@ -27,15 +28,18 @@ pub(super) struct Proofed {
 }
 
 /// Walks through the rooms that proof.
-pub(super) fn proofread(kb: &Path, today: Option<Date>) -> Result<Proofed, String> {
+pub(super) fn proofread(kb: &Path, today: Option<Date>, timings: &Timings) -> Result<Proofed, String> {
+    timings.begin("source");
     let (folder, marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
-    Ok(proofread_folder(folder, marks, today))
+    Ok(proofread_folder(folder, marks, today, timings))
 }
 
 /// Proofs a folder that was read; `marks` are those of reading it.
-pub(super) fn proofread_folder(folder: Folder, marks: Vec<Mark>, today: Option<Date>) -> Proofed {
-    let (_, knowledge, mut marks) = linked(&folder, marks, today);
+pub(super) fn proofread_folder(folder: Folder, marks: Vec<Mark>, today: Option<Date>, timings: &Timings) -> Proofed {
+    let (_, knowledge, mut marks) = linked(&folder, marks, today, timings);
+    timings.begin("calculation");
     let (calculations, of_calculations) = calculate(&knowledge);
+    timings.begin("decision");
     let (decisions, of_flows) = decide(&knowledge);
     marks.extend(of_calculations);
     marks.extend(of_flows);
@@ -44,8 +48,15 @@ pub(super) fn proofread_folder(folder: Folder, marks: Vec<Mark>, today: Option<D
 }
 
 /// The first rooms alone: everything that can be said about references, without a calculation or a flow.
-pub(super) fn linked(folder: &Folder, mut marks: Vec<Mark>, today: Option<Date>) -> (Entries, Knowledge, Vec<Mark>) {
+pub(super) fn linked(
+    folder: &Folder,
+    mut marks: Vec<Mark>,
+    today: Option<Date>,
+    timings: &Timings,
+) -> (Entries, Knowledge, Vec<Mark>) {
+    timings.begin("entry");
     let (entries, of_entries) = read_entries(folder);
+    timings.begin("knowledge");
     let (knowledge, of_links) = link(&entries, folder, today);
     marks.extend(of_entries);
     marks.extend(of_links);
@@ -61,7 +72,7 @@ fn in_order(marks: &mut Vec<Mark>) {
 
 /// The command.
 pub(super) fn proof(proof: &Proof, terminal: &mut Terminal<'_>) -> Status {
-    let proofed = match proofread(&proof.kb, Some(proof.today.unwrap_or_else(today))) {
+    let proofed = match proofread(&proof.kb, Some(proof.today.unwrap_or_else(today)), &Timings::default()) {
         Ok(proofed) => proofed,
         Err(fault) => return terminal.could_not(&fault),
     };

@@ -7,6 +7,7 @@ use super::arguments::{Rename, Report};
 use super::names::{entry_files, kind_named, no_id};
 use super::proof::{linked, report_marks, verdict};
 use super::run::{Status, Terminal};
+use super::timings::Timings;
 use crate::diagnostic::{Mark, MarkId, Span, TextIndex};
 use crate::entry::{Form, Kind, Reference, is_id, nearest, references};
 use crate::output::{Change, change};
@@ -24,7 +25,7 @@ pub(super) fn rename(rename: &Rename, terminal: &mut Terminal<'_>) -> Status {
         Ok(read) => read,
         Err(fault) => return terminal.could_not(&fault.to_string()),
     };
-    let (entries, _, marks) = linked(&folder, marks, None);
+    let (entries, _, marks) = linked(&folder, marks, None, &Timings::default());
     if verdict(&marks, false) == Status::Errors {
         report_marks(&folder, &marks, Some(Report::Short), terminal);
         terminal.say("baybook: the entries have errors; mend them before an entry is renamed");
@@ -143,7 +144,7 @@ fn prove(
     (kind, old, new): (Kind, &str, &str),
 ) -> Result<(), String> {
     let (after, of_reading) = with_changes(folder, changes);
-    let (entries, _, earned) = linked(&after, of_reading, None);
+    let (entries, _, earned) = linked(&after, of_reading, None, &Timings::default());
     let found = named(&after, &references(&entries), str::to_owned);
     let expected: Vec<Reference> = before
         .iter()

@@ -15,9 +15,8 @@ use super::written::read_written;
 use crate::diagnostic::{Mark, MarkId};
 use crate::knowledge::fit::Region;
 use crate::knowledge::{Entry, Knowledge, Ref, Symptom};
+use rayon::prelude::*;
 use std::collections::BTreeSet;
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// The flows of a shop.
 #[derive(Clone, Debug, Default)]
@@ -96,7 +95,9 @@ pub fn decide(knowledge: &Knowledge) -> (Decisions, Vec<Mark>) {
         .flat_map(|(at, entry)| groups(knowledge, entry).into_iter().map(move |group| (at.position(), entry, group)))
         .collect();
     let most_states = states_to_spare(work.len());
-    let done = each_in_turn(&work, |(_, symptom, group)| decide_group(knowledge, symptom, group, most_states));
+    // One at a time: a large flow takes as long as many small ones.
+    let by_one = work.par_iter().with_max_len(1);
+    let done: Vec<_> = by_one.map(|(_, symptom, group)| decide_group(knowledge, symptom, group, most_states)).collect();
     let mut decisions = Decisions::default();
     let mut marks = Vec::new();
     let mut done = work.iter().zip(done).peekable();
@@ -114,31 +115,6 @@ pub fn decide(knowledge: &Knowledge) -> (Decisions, Vec<Mark>) {
     }
     marks.extend(bands(knowledge));
     (decisions, marks)
-}
-
-/// Does all work on as many processors as there are; the results stand in the order of the work.
-fn each_in_turn<T: Sync, R: Send>(work: &[T], act: impl Fn(&T) -> R + Sync) -> Vec<R> {
-    let next = AtomicUsize::new(0);
-    let done = Mutex::new(Vec::with_capacity(work.len()));
-    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(work.len().max(1));
-    std::thread::scope(|scope| {
-        for _ in 0..workers {
-            scope.spawn(|| {
-                while let Some((at, item)) = take(work, &next) {
-                    let result = act(item);
-                    done.lock().unwrap_or_else(std::sync::PoisonError::into_inner).push((at, result));
-                }
-            });
-        }
-    });
-    let mut done = done.into_inner().unwrap_or_else(std::sync::PoisonError::into_inner);
-    done.sort_by_key(|(at, _)| *at);
-    done.into_iter().map(|(_, result)| result).collect()
-}
-
-fn take<'w, T>(work: &'w [T], next: &AtomicUsize) -> Option<(usize, &'w T)> {
-    let at = next.fetch_add(1, Ordering::Relaxed);
-    work.get(at).map(|item| (at, item))
 }
 
 fn decide_group(

@@ -176,6 +176,18 @@ impl Gates {
         needs.map(|need| need.candidate)
     }
 
+    /// Whether any characteristic can still be explained, if answers show no more than `to_come`. Alarms and bars of
+    /// answers to come are left out: they need not be given.
+    pub fn may_explain(&self, standing: Standing, to_come: Standing) -> bool {
+        let best = Standing {
+            ruled_out: standing.ruled_out | to_come.ruled_out,
+            met: standing.met | to_come.met,
+            barred: standing.barred,
+            floor: standing.floor,
+        };
+        self.explainable(best).next().is_some()
+    }
+
     /// Hazards of at least `from` that were not ruled out, as candidates.
     pub fn not_ruled_out(&self, standing: Standing, stops_only: bool) -> impl Iterator<Item = usize> {
         let mask = if stops_only { self.stops } else { self.hazards };

@@ -126,6 +126,16 @@ impl<'a> Model<'a> {
         best
     }
 
+    /// What every flow loses from here, whatever it asks: once no characteristic can be explained any more, each of
+    /// them costs a visit. `to_come` is all that further answers could show.
+    pub(super) fn sure_loss(&self, weights: &[f64], standing: Standing, to_come: Standing) -> f64 {
+        if self.gates.may_explain(standing, to_come) {
+            return 0.0;
+        }
+        let normal: f64 = weights.get(..self.ends[0]).map_or(0.0, |part| part.iter().sum());
+        self.problem.stakes.needless_visit * normal
+    }
+
     fn by_class(&self, weights: &[f64]) -> Classes {
         let [normal, fault, care, stop] = self.ends;
         let sum = |from: usize, to: usize| weights.get(from..to).map_or(0.0, |part| part.iter().sum());

@@ -162,6 +162,7 @@ impl<'m> Table<'m> {
 
     fn reach_block(&mut self, block: Block, questions: &[Question]) {
         let (model, mut cursor) = (self.model, Cursor::new(self, block.mask));
+        let to_come = self.to_come(questions);
         for index in 0..block.states {
             if index > 0 {
                 cursor.advance();
@@ -174,14 +175,25 @@ impl<'m> Table<'m> {
             let may_drive = model.gates.may_road_test(standing);
             let allowed = || questions.iter().filter(|it| !it.drives || may_drive);
             let cheapest = allowed().map(|it| it.minutes).fold(f64::INFINITY, f64::min);
-            if stop.loss <= cheapest * stop.total {
+            let sure = model.sure_loss(weights, standing, to_come);
+            if stop.loss <= cheapest * stop.total + sure {
                 self.set(block.offset + index, stop.loss);
             } else {
                 self.set(block.offset + index, -stop.loss);
                 self.totals.get_mut(block.offset + index).into_iter().for_each(|slot| *slot = stop.total);
-                allowed().flat_map(|it| it.after(index)).for_each(|after| self.set(after, REACHED));
+                for question in allowed() {
+                    let first = question.first(index);
+                    (0..question.radix).for_each(|answer| self.set(first + answer * question.stride, REACHED));
+                }
             }
         }
+    }
+
+    /// All that the answers to these questions could show.
+    fn to_come(&self, questions: &[Question]) -> Standing {
+        let answers = questions.iter().flat_map(|it| (0..it.radix - 1).map(|answer| (it.check, answer)));
+        let effects = answers.map(|(check, answer)| self.model.gates.effect(check, answer));
+        effects.fold(Standing::default(), Standing::and)
     }
 
     /// Back: the value of every state that was reached and not settled.
@@ -215,9 +227,10 @@ impl<'m> Table<'m> {
     }
 
     fn cost(&self, question: &Question, index: usize, total: f64) -> f64 {
-        let mut after = question.after(index);
-        let answered: f64 = after.by_ref().take(question.radix - 1).map(|state| self.get(state)).sum();
-        let unsure: f64 = after.map(|state| self.get(state)).sum();
+        let first = question.first(index);
+        let unsure_at = question.radix - 1;
+        let answered = (0..unsure_at).fold(0.0, |sum, answer| sum + self.get(first + answer * question.stride));
+        let unsure = self.get(first + unsure_at * question.stride);
         question.minutes * total + (1.0 - question.unsure) * answered + question.unsure * unsure
     }
 
@@ -263,13 +276,13 @@ impl<'m> Table<'m> {
 }
 
 impl Question {
-    /// The states after each answer, "not sure" last.
-    fn after(&self, index: usize) -> impl Iterator<Item = usize> + use<> {
+    /// The state after the first answer; those after the others follow a stride apart, "not sure" last.
+    fn first(&self, index: usize) -> usize {
         // Half as wide, because division then takes a fraction of the time; there are far fewer states than that.
         let (index, stride) = (index as u32, self.stride as u32);
         let high = (index / stride * stride) as usize;
         let low = (index % stride) as usize;
-        (self.offset + high * self.radix + low..).step_by(self.stride).take(self.radix)
+        self.offset + high * self.radix + low
     }
 }
 

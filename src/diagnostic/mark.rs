@@ -1,22 +1,26 @@
 //! One remark of the proofreading pass, as data.
 
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
+
 use super::{MarkId, Span};
 
 /// A remark: what kind, where, and the facts that its words are made of.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Mark {
     /// Which remark.
     pub id: MarkId,
     /// The smallest text that is to blame.
     pub span: Span,
     /// Named facts for the row of the catalogue: `found`, `expected`, `nearest` and others that the row names.
-    pub facts: Vec<(&'static str, String)>,
+    pub facts: Vec<(Cow<'static, str>, String)>,
     /// Other places that belong to it.
     pub related: Vec<Related>,
 }
 
 /// A second place of a mark, with its own short words.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Related {
     /// Where.
     pub span: Span,
@@ -33,7 +37,7 @@ impl Mark {
     /// Adds a named fact.
     #[must_use]
     pub fn with(mut self, name: &'static str, value: impl Into<String>) -> Self {
-        self.facts.push((name, value.into()));
+        self.facts.push((Cow::Borrowed(name), value.into()));
         self
     }
 

@@ -1,5 +1,7 @@
 //! The marks by name: one row each, with how much it weighs.
 
+use serde::{Deserialize, Serialize};
+
 /// How much a mark weighs.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Severity {
@@ -25,7 +27,7 @@ impl Severity {
 macro_rules! marks {
     ($($variant:ident $name:literal $severity:ident;)*) => {
         /// Every mark that a proofreading pass can make.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
         pub enum MarkId {
             $(#[doc = concat!("The mark `", $name, "`.")] $variant,)*
         }

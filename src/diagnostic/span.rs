@@ -2,12 +2,14 @@
 
 use std::ops::Range;
 
+use serde::{Deserialize, Serialize};
+
 /// A file of the folder of entries, by its position in the sorted list of files.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
 pub struct FileId(pub u32);
 
 /// A range of bytes in one file, end excluded. Byte 0 is the first after a byte-order mark.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
 pub struct Span {
     /// The file that the range lies in.
     pub file: FileId,

@@ -47,6 +47,8 @@ pub use shape::{HAZARD_CLASSES, LIKELIHOOD_WORDS};
 pub use vehicles::{Line, OptionValue, VehicleOption, Vehicles};
 pub use years::{YearRange, YearsFault, YearsFaultKind, parse_years};
 
+use rayon::prelude::*;
+
 use crate::diagnostic::{FileId, Mark, MarkId, Span};
 use crate::source::{Folder, TextFile};
 use read_detail::Detail;
@@ -79,13 +81,20 @@ pub struct Entries {
     pub guides: Vec<Entry<Guide>>,
 }
 
+/// How many texts one core reads at a time.
+const AT_A_TIME: usize = 32;
+
 /// Reads every text of the folder.
 pub fn read_entries(folder: &Folder) -> (Entries, Vec<Mark>) {
     let mut marks = Vec::new();
     let mut entries = Entries::default();
+    let parts: Vec<(Entries, Vec<Mark>)> = folder.texts.par_chunks(AT_A_TIME).enumerate().map(read_part).collect();
+    for (part, of_part) in parts {
+        entries.take_in(part);
+        marks.extend(of_part);
+    }
     for (index, source) in folder.texts.iter().enumerate() {
-        let file = FileId(u32::try_from(index).unwrap_or(u32::MAX));
-        read_file(file, source, &mut entries, &mut marks);
+        read_settings(file_id(index), source, &mut entries, &mut marks);
     }
     settle(&mut entries.symptoms, &mut marks);
     settle(&mut entries.conditions, &mut marks);
@@ -98,17 +107,40 @@ pub fn read_entries(folder: &Folder) -> (Entries, Vec<Mark>) {
     (entries, marks)
 }
 
-fn read_file(file: FileId, source: &TextFile, entries: &mut Entries, marks: &mut Vec<Mark>) {
+impl Entries {
+    /// The entries of another part of the folder. Settings are not in parts.
+    fn take_in(&mut self, part: Self) {
+        self.symptoms.extend(part.symptoms);
+        self.conditions.extend(part.conditions);
+        self.characteristics.extend(part.characteristics);
+        self.checks.extend(part.checks);
+        self.systems.extend(part.systems);
+        self.guides.extend(part.guides);
+    }
+}
+
+fn file_id(index: usize) -> FileId {
+    FileId(u32::try_from(index).unwrap_or(u32::MAX))
+}
+
+fn read_part((part, texts): (usize, &[TextFile])) -> (Entries, Vec<Mark>) {
+    let (mut entries, mut marks) = (Entries::default(), Vec::new());
+    for (index, source) in texts.iter().enumerate() {
+        let kind = source.path.split_once('/').and_then(|(folder, _)| Kind::of_folder(folder));
+        if let Some(kind) = kind {
+            read_of_kind(kind, file_id(part * AT_A_TIME + index), source, &mut entries, &mut marks);
+        }
+    }
+    (entries, marks)
+}
+
+fn read_settings(file: FileId, source: &TextFile, entries: &mut Entries, marks: &mut Vec<Mark>) {
     match source.path.as_str() {
         "shop.yaml" => entries.shop = read_shop(file, source, marks),
         "vehicles.yaml" => (entries.vehicles, entries.vehicles_faulty) = read_vehicles(file, source, marks),
         "words.yaml" => entries.terms = read_words(file, source, marks),
         "cautions.yaml" => entries.cautions = read_cautions(file, source, marks),
-        path => {
-            if let Some(kind) = path.split_once('/').and_then(|(folder, _)| Kind::of_folder(folder)) {
-                read_of_kind(kind, file, source, entries, marks);
-            }
-        }
+        _ => {}
     }
 }
 

@@ -2,6 +2,7 @@
 
 use jiff::ToSpan;
 use jiff::civil::Date;
+use rayon::prelude::*;
 
 use super::reading::reading_grade;
 use super::{EntryRef, Knowledge, at_title, heads};
@@ -21,12 +22,10 @@ pub(super) fn inspect(knowledge: &mut Knowledge, entries: &Entries, today: Optio
             marks.extend(missing_source(head));
         }
     }
-    for characteristic in &entries.characteristics {
-        inspect_telling(characteristic, &entries.shop, marks);
-    }
-    for check in &entries.checks {
-        inspect_question(check, &entries.shop, marks);
-    }
+    let shop = &entries.shop;
+    let of_telling = entries.characteristics.par_iter().flat_map_iter(|entry| inspect_telling(entry, shop));
+    let of_questions = entries.checks.par_iter().flat_map_iter(|entry| inspect_question(entry, shop));
+    marks.extend(of_telling.chain(of_questions).collect::<Vec<Mark>>());
 }
 
 /// Without a day of its own, an entry is due the shop's interval after it last changed.
@@ -53,10 +52,11 @@ fn missing_source(head: &entry::Head) -> Option<Mark> {
     (is_silent && !needs_none).then(|| at_title(MarkId::MissingSource, head))
 }
 
-fn inspect_telling(entry: &entry::Entry<entry::Characteristic>, shop: &entry::Shop, marks: &mut Vec<Mark>) {
+fn inspect_telling(entry: &entry::Entry<entry::Characteristic>, shop: &entry::Shop) -> Vec<Mark> {
     let tell = &entry.detail.tell;
+    let mut marks = Vec::new();
     if tell.is_empty() || entry.head.faulty.touches("tell") {
-        return;
+        return marks;
     }
     let given: Vec<&str> = tell.iter().map(|(language, _)| language_of(language.as_ref(), shop)).collect();
     let span = tell.first().map_or(entry.head.title.span, |(_, telling)| telling.brief.origin.whole());
@@ -68,10 +68,12 @@ fn inspect_telling(entry: &entry::Entry<entry::Characteristic>, shop: &entry::Sh
             marks.extend(hard_to_read(&plain(text), text.origin.whole(), depth, shop));
         }
     }
+    marks
 }
 
-fn inspect_question(entry: &entry::Entry<entry::Check>, shop: &entry::Shop, marks: &mut Vec<Mark>) {
+fn inspect_question(entry: &entry::Entry<entry::Check>, shop: &entry::Shop) -> Vec<Mark> {
     let ask = &entry.detail.ask;
+    let mut marks = Vec::new();
     let given: Vec<&str> = ask.iter().map(|(language, _)| language_of(language.as_ref(), shop)).collect();
     let by_language = ask.iter().find_map(|(language, _)| language.as_ref());
     // A question in one language serves the advisor; one that is given by language wants all of them.
@@ -81,6 +83,7 @@ fn inspect_question(entry: &entry::Entry<entry::Check>, shop: &entry::Shop, mark
     for (_, text) in ask.iter().filter(|(language, _)| is_english(language_of(language.as_ref(), shop))) {
         marks.extend(hard_to_read(&text.value, text.span, "ask", shop));
     }
+    marks
 }
 
 fn language_of<'a>(language: Option<&'a Spanned<String>>, shop: &'a entry::Shop) -> &'a str {

@@ -13,7 +13,7 @@ use crate::entry::{self, Answers, Heading, Place, Prose, WrittenStep, nearest};
 /// From what an entry says to what it refers to.
 pub(super) trait LinkDetail: OfKind + Sized {
     /// The unlinked form.
-    type Meant;
+    type Meant: Sync;
 
     /// Links it. `whole` is the entry's region.
     fn link(meant: &Self::Meant, whole: &Region, own: &[Heading], linking: &mut Linking<'_>) -> Self;

@@ -33,6 +33,11 @@ pub(super) struct Reference {
 }
 
 impl Linking<'_> {
+    /// The same with nothing found yet, for another core.
+    pub(super) fn anew(&self) -> Self {
+        Self { marks: Vec::new(), references: Vec::new(), used_pictures: std::collections::BTreeSet::new(), ..*self }
+    }
+
     pub(super) fn note(&mut self, entry: EntryRef, span: Span) {
         self.references.push(Reference { entry, span, narrower: None, replaces: false });
     }
@@ -156,7 +161,7 @@ impl Linking<'_> {
             entry::Target::Elsewhere(path) => self.elsewhere(path, link.span)?,
             entry::Target::Unsafe => return None,
         };
-        Some(Link { target, words: link.words.clone(), span: link.span })
+        Some(Link { target, words: link.words.clone(), is_plain: link.is_plain, span: link.span })
     }
 
     fn entry_link(&mut self, kind: Kind, id: &str, heading: Option<&str>, span: Span) -> Option<Target> {

@@ -35,6 +35,7 @@ use jiff::civil::Date;
 use link_detail::LinkDetail;
 use linking::{Linking, Reference};
 use names::Names;
+use rayon::prelude::*;
 
 /// Everything the shop knows, linked.
 #[derive(Clone, Debug)]
@@ -178,19 +179,46 @@ struct Made {
     reference: Reference,
 }
 
-fn shelf<D: LinkDetail>(
+/// How many entries one core links at a time.
+const AT_A_TIME: usize = 64;
+
+fn shelf<D: LinkDetail + Send>(
     entries: &[entry::Entry<D::Meant>],
     linking: &mut Linking<'_>,
     references: &mut Vec<Made>,
 ) -> Shelf<D> {
-    let linked = entries.iter().enumerate().map(|(at, entry)| {
-        let by = EntryRef::new(D::KIND, at);
-        let linked = link_entry(by, entry, linking);
-        let made = linking.references.drain(..).map(|reference| Made { by: Some(by), reference });
+    let parts: Vec<(Vec<Entry<D>>, Vec<Made>, Linking<'_>)> = entries
+        .par_chunks(AT_A_TIME)
+        .enumerate()
+        .map(|(part, entries)| {
+            let mut linking = linking.anew();
+            let (linked, made) = link_part(part * AT_A_TIME, entries, &mut linking);
+            (linked, made, linking)
+        })
+        .collect();
+    let mut shelf = Vec::with_capacity(entries.len());
+    for (linked, made, part) in parts {
+        shelf.extend(linked);
         references.extend(made);
+        linking.marks.extend(part.marks);
+        linking.used_pictures.extend(part.used_pictures);
+    }
+    Shelf::new(shelf)
+}
+
+fn link_part<D: LinkDetail>(
+    first: usize,
+    entries: &[entry::Entry<D::Meant>],
+    linking: &mut Linking<'_>,
+) -> (Vec<Entry<D>>, Vec<Made>) {
+    let mut references = Vec::new();
+    let linked = entries.iter().enumerate().map(|(at, entry)| {
+        let by = EntryRef::new(D::KIND, first + at);
+        let linked = link_entry(by, entry, linking);
+        references.extend(linking.references.drain(..).map(|reference| Made { by: Some(by), reference }));
         linked
     });
-    Shelf::new(linked.collect())
+    (linked.collect(), references)
 }
 
 /// Fields that refer to other entries. Where one of them has a mark, nothing may be concluded from what they lack.

@@ -8,6 +8,8 @@ use std::collections::BTreeMap;
 use std::io;
 use std::path::Path;
 
+use rayon::prelude::*;
+
 use super::{OutputFault, Site};
 
 /// Name of the marker in a published folder.
@@ -22,6 +24,16 @@ pub(super) struct Print {
     hash: String,
 }
 
+impl Print {
+    fn of(bytes: &[u8]) -> Self {
+        Self { size: bytes.len() as u64, hash: blake3::hash(bytes).to_hex().as_str().to_owned() }
+    }
+
+    pub(super) fn is_of(&self, bytes: &[u8]) -> bool {
+        self.size == bytes.len() as u64 && *self == Self::of(bytes)
+    }
+}
+
 /// The files that a folder was made of, by path.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Marker {
@@ -30,9 +42,9 @@ pub(super) struct Marker {
 
 impl Marker {
     pub(super) fn of(site: &Site) -> Self {
-        let print =
-            |bytes: &[u8]| Print { size: bytes.len() as u64, hash: blake3::hash(bytes).to_hex().as_str().to_owned() };
-        Self { files: site.files().map(|(path, bytes)| (path.to_owned(), print(bytes))).collect() }
+        let files: Vec<(&str, &[u8])> = site.files().collect();
+        let prints: Vec<_> = files.par_iter().map(|(path, bytes)| ((*path).to_owned(), Print::of(bytes))).collect();
+        Self { files: prints.into_iter().collect() }
     }
 
     /// The marker of a folder, if it has one. A link or a folder of that name is none.

@@ -14,6 +14,7 @@ mod edit;
 mod exchange;
 mod fault;
 mod marker;
+mod record;
 mod site;
 mod target;
 mod tree;
@@ -27,6 +28,7 @@ use std::time::Duration;
 pub use edit::{Change, EditFault, change, create};
 pub use fault::{OutputFault, PathFault};
 pub use marker::MARKER_NAME;
+pub use record::{keep, recall, stands};
 pub use site::{Site, SiteFile};
 pub use work::working_folder;
 
@@ -46,6 +48,8 @@ pub enum Notice {
         /// Files of the site.
         total: usize,
     },
+    /// All files stand ready; the system is asked to put them on the disk.
+    Settling,
 }
 
 /// What changed on disk, by paths inside the site, in order.
@@ -59,6 +63,8 @@ pub struct Published {
     pub removed: Vec<String>,
     /// Number of files that stayed the same.
     pub unchanged: usize,
+    /// A name for exactly this site, byte for byte.
+    pub print: String,
 }
 
 /// Publishes `site` as the folder `out`, waiting up to `patience` for another publisher to finish. Where the folder
@@ -77,13 +83,17 @@ pub fn publish(
     exchange::recover(&work, out)?;
     let former = target::look(out)?;
     let marker = Marker::of(site);
-    let published = compare(former.marker(), &marker);
+    let print = blake3::hash(marker.to_text().as_bytes()).to_hex().to_string();
+    let published = Published { print, ..compare(former.marker(), &marker) };
     if former.marker() == Some(&marker) && tree::is_same(out, site, &marker) {
         return Ok(published);
     }
     let next = work.next();
     tree::bring_up_to_date(&next, site, &marker, former.marker(), talk)
-        .and_then(|()| tree::settle(&next))
+        .and_then(|()| {
+            talk(Notice::Settling);
+            tree::settle(&next)
+        })
         .inspect_err(|fault| free_the_disk(fault, &next))?;
     target::keep_permissions(&former, out, &next)?;
     exchange::put_in_place(&work, out, &former)?;

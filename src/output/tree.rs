@@ -4,6 +4,8 @@ use std::fs::{self, Metadata, OpenOptions};
 use std::io::{self, Write};
 use std::path::Path;
 
+use rayon::prelude::*;
+
 use super::marker::Marker;
 use super::target::entries;
 use super::{MARKER_NAME, Notice, OutputFault, Site};
@@ -24,15 +26,15 @@ pub(super) fn bring_up_to_date(
     for path in site.folders() {
         make_folder(&folder.join(path))?;
     }
-    let total = site.files().len();
-    for (done, (path, bytes)) in site.files().enumerate() {
-        if done % NOTICE_EVERY == 0 {
-            talk(Notice::Ready { done, total });
-        }
-        // A file that differs from the published one is written even if the bytes stand here since the time before:
-        // its date would be older than that of the file it replaces, and browsers would go on with theirs.
-        let published = former.and_then(|former| former.files.get(path));
-        put(&folder.join(path), bytes, published == marker.files.get(path))?;
+    // A file that differs from the published one is written even if the bytes stand here since the time before: its
+    // date would be older than that of the file it replaces, and browsers would go on with theirs.
+    let may_keep = |path: &str| former.and_then(|former| former.files.get(path)) == marker.files.get(path);
+    let files: Vec<(&str, &[u8])> = site.files().collect();
+    let total = files.len();
+    for (at, files) in files.chunks(NOTICE_EVERY).enumerate() {
+        talk(Notice::Ready { done: at * NOTICE_EVERY, total });
+        let put = files.par_iter().map(|(path, bytes)| put(&folder.join(path), bytes, may_keep(path)));
+        put.find_first(Result::is_err).unwrap_or(Ok(()))?;
     }
     put(&folder.join(MARKER_NAME), marker.to_text().as_bytes(), false)?;
     talk(Notice::Ready { done: total, total });
@@ -42,7 +44,8 @@ pub(super) fn bring_up_to_date(
 /// Whether the folder says what the site says, by its bytes.
 pub(super) fn is_same(folder: &Path, site: &Site, marker: &Marker) -> bool {
     let same = |path: &str, bytes: &[u8]| fs::read(folder.join(path)).is_ok_and(|found| found == bytes);
-    same(MARKER_NAME, marker.to_text().as_bytes()) && site.files().all(|(path, bytes)| same(path, bytes))
+    let files: Vec<(&str, &[u8])> = site.files().collect();
+    same(MARKER_NAME, marker.to_text().as_bytes()) && files.par_iter().all(|(path, bytes)| same(path, bytes))
 }
 
 fn make_folder(folder: &Path) -> Result<(), OutputFault> {

@@ -12,8 +12,14 @@ use super::listings::{TermContext, terms};
 use super::site::{PageFault, PageFile};
 use crate::entry::Kind;
 
+/// A shop of up to so many entries has them all in its booklet. Beyond that no browser would lay the page out, nor
+/// anybody carry the paper: the booklet then holds the contents, which lead to pages that print by themselves.
+const WHOLE_BOOKLET: usize = 2_000;
+
 #[derive(Serialize)]
 struct BookletContext {
+    /// Whether the entries are in it.
+    whole: bool,
     /// The day of the latest change of any entry.
     modified: Option<DateText>,
     parts: Vec<PartContext>,
@@ -34,6 +40,7 @@ struct PartContext {
 struct PartEntry {
     #[serde(rename = "ref")]
     entry: RefContext,
+    number: String,
     /// The anchor.
     key: String,
     html: String,
@@ -41,12 +48,13 @@ struct PartEntry {
 
 /// The booklet of an edition. `inner` is the same edition in the form of the booklet.
 pub(super) fn booklet(edition: &Edition<'_>, inner: &Edition<'_>) -> Result<PageFile, PageFault> {
-    let mut made = Vec::new();
-    entries(inner, &mut made, &mut || {})?;
+    let whole = edition.knowledge.entries().count() <= WHOLE_BOOKLET;
+    let made = if whole { entries(inner, &|_| {})? } else { Vec::new() };
     let mut made: BTreeMap<String, String> =
         made.into_iter().map(|file| (file.path, String::from_utf8_lossy(&file.bytes).into_owned())).collect();
+    let linking = if whole { inner } else { edition };
     let parts: Vec<PartContext> =
-        Kind::ALL.iter().enumerate().map(|(at, kind)| part(inner, at + 1, *kind, &mut made)).collect();
+        Kind::ALL.iter().enumerate().map(|(at, kind)| part(linking, at + 1, *kind, &mut made)).collect();
     let has = |text: &str| parts.iter().flat_map(|part| &part.entries).any(|entry| entry.html.contains(text));
     let page = PageContext {
         kind: "booklet",
@@ -57,22 +65,23 @@ pub(super) fn booklet(edition: &Edition<'_>, inner: &Edition<'_>) -> Result<Page
         ..PageContext::default()
     };
     let context = BookletContext {
+        whole,
         modified: latest(edition).map(|day| edition.date(day)),
         parts,
         words_number: Kind::ALL.len() + 1,
-        words: terms(inner),
+        words: terms(linking),
     };
     let mut file = edition.page("booklet.html", page, vec![("booklet", value(&context))])?;
     file.bytes = onto_this_page(&String::from_utf8_lossy(&file.bytes)).into_bytes();
     Ok(file)
 }
 
-fn part(inner: &Edition<'_>, number: usize, kind: Kind, made: &mut BTreeMap<String, String>) -> PartContext {
-    let of_kind = inner.knowledge.entries().filter(|entry| entry.kind == kind);
-    let entries = of_kind.filter_map(|entry| {
-        let path = path(inner.knowledge.head(entry)?);
-        let html = below_an_entry(&made.remove(&path)?);
-        Some(PartEntry { entry: inner.link(entry), key: key_of(&path), html })
+fn part(linking: &Edition<'_>, number: usize, kind: Kind, made: &mut BTreeMap<String, String>) -> PartContext {
+    let of_kind = linking.knowledge.entries().filter(|entry| entry.kind == kind);
+    let entries = of_kind.enumerate().filter_map(|(at, entry)| {
+        let path = path(linking.knowledge.head(entry)?);
+        let html = below_an_entry(&made.remove(&path).unwrap_or_default());
+        Some(PartEntry { entry: linking.link(entry), number: format!("{number}.{}", at + 1), key: key_of(&path), html })
     });
     PartContext { number, kind: kind.word(), label_key: kind.folder(), entries: entries.collect() }
 }

@@ -1,5 +1,6 @@
 //! Data files: the entries for other programs, and the vehicle lines for the page's scripts.
 
+use rayon::prelude::*;
 use serde_json::{Value as Json, json};
 
 use super::edition::script;
@@ -13,11 +14,10 @@ use crate::knowledge::{
 pub(super) fn data_files(knowledge: &Knowledge) -> Vec<PageFile> {
     let lines = &knowledge.universe.vehicles().lines;
     let vehicles: Vec<Json> = lines.iter().map(vehicle_line).collect();
-    let entries = serde_json::to_string_pretty(&all_entries(knowledge)).unwrap_or_default() + "\n";
     let schema = format!("{:#}\n", crate::entry::schema());
     vec![
         PageFile { path: "data/schema.json".to_owned(), bytes: schema.into_bytes() },
-        PageFile { path: "data/kb.json".to_owned(), bytes: entries.into_bytes() },
+        PageFile { path: "data/kb.json".to_owned(), bytes: all_entries(knowledge).into_bytes() },
         PageFile { path: "data/vehicles.js".to_owned(), bytes: script("baybookVehicles", &Json::Array(vehicles)) },
     ]
 }
@@ -32,22 +32,24 @@ fn vehicle_line(line: &Line) -> Json {
     json!({"id": line.id, "name": line.name, "first": line.first_year, "last": line.last_year, "options": options})
 }
 
-/// `{"shop", "vehicles", "words", "entries"}`: everything that was read, linked.
-fn all_entries(knowledge: &Knowledge) -> Json {
+/// `{"shop", "vehicles", "words", "entries"}`: everything that was read, linked. An entry is a line of its own, so that
+/// two editions can be compared by lines.
+fn all_entries(knowledge: &Knowledge) -> String {
     let shop = &knowledge.shop;
     let lines: Vec<Json> = knowledge.universe.vehicles().lines.iter().map(vehicle_line).collect();
     let words = knowledge.terms.iter().map(|term| {
         let see: Vec<String> = term.see.iter().map(|entry| name(knowledge, *entry)).collect();
         json!({"term": term.term, "means": term.means, "heard_as": term.heard_as, "see": see})
     });
-    let words: Vec<Json> = words.collect();
-    let entries: Vec<Json> = knowledge.entries().filter_map(|entry| entry_json(knowledge, entry)).collect();
-    json!({
-        "shop": {"name": shop.name, "languages": shop.languages, "units": shop.units, "local_rules": shop.local_rules},
-        "vehicles": lines,
-        "words": words,
-        "entries": entries,
-    })
+    let words = Json::Array(words.collect());
+    let all: Vec<EntryRef> = knowledge.entries().collect();
+    let entries = all.par_iter().filter_map(|entry| Some(entry_json(knowledge, *entry)?.to_string()));
+    let entries: Vec<String> = entries.collect();
+    let shop =
+        json!({"name": shop.name, "languages": shop.languages, "units": shop.units, "local_rules": shop.local_rules});
+    let lines = Json::Array(lines);
+    let entries = entries.join(",\n");
+    format!("{{\"shop\":{shop},\n\"vehicles\":{lines},\n\"words\":{words},\n\"entries\":[\n{entries}\n]}}\n")
 }
 
 /// An entry's path without its ending, such as `symptoms/hum`.

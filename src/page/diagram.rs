@@ -1,7 +1,7 @@
-//! A flow drawn with the symbols of ISO 5807: a decision for every question, a terminator for every verdict, lines
-//! that lead down. Laid out in layers (Sugiyama, Tagawa and Toda, "Methods for visual understanding of hierarchical
-//! system structures", 1981): longest paths give the layers, sweeps of barycentres the order, and averages of
-//! neighbours the places.
+//! A flow drawn with the symbols of ISO 5807: a decision for every question, a terminator for every verdict, and a
+//! connector, a circle with a number, for a question that is drawn elsewhere. It reads from left to right in layers,
+//! one for each question on the shortest way there. Every answer has a row of its own with its words above its line,
+//! so no two lines cross and no two texts meet, however long the flow.
 //!
 //! In: nodes and edges. Out: an SVG without styles of its own, because the page's policy forbids them; the theme's
 //! classes give colours. Never: reads anything of the page around it.
@@ -11,9 +11,9 @@ use std::fmt::Write;
 /// What a node is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Shape {
-    /// A question: a diamond.
+    /// A question: a diamond, drawn once.
     Decision,
-    /// An end: a box with round ends.
+    /// An end: a box with round ends, drawn at every answer that leads to it.
     Terminator,
 }
 
@@ -22,7 +22,9 @@ pub enum Shape {
 pub struct Node {
     /// What it is.
     pub shape: Shape,
-    /// What stands in it.
+    /// Its number, which a connector shows.
+    pub number: usize,
+    /// What stands in it, after its number.
     pub text: String,
     /// Where it leads when it is followed, such as `#step-3`.
     pub href: String,
@@ -41,16 +43,16 @@ pub struct Edge {
     pub label: String,
 }
 
-/// What is drawn. Edges must not lead round in a circle: one that does is left out.
+/// What is drawn.
 #[derive(Clone, Debug, Default)]
 pub struct Chart {
     /// Nodes; the first is the start.
     pub nodes: Vec<Node>,
-    /// Edges.
+    /// Edges. One that leads from or to nothing is left out.
     pub edges: Vec<Edge>,
 }
 
-/// Where a node stands: its middle and its size.
+/// Where something stands: its middle and its size.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Place {
     /// Middle.
@@ -63,254 +65,276 @@ pub struct Place {
     pub height: f64,
 }
 
+/// How an answer goes on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// To a node that is drawn at its end.
+    On,
+    /// To a verdict.
+    End,
+    /// To a question that is drawn elsewhere.
+    Elsewhere,
+}
+
+/// One answer: its words, its line and what stands at the end of it.
+#[derive(Clone, Debug)]
+pub struct Branch {
+    /// The edge's ends.
+    pub from: usize,
+    /// See `from`.
+    pub to: usize,
+    /// How it goes on.
+    pub way: Way,
+    /// The answer, broken into lines.
+    pub label: Vec<String>,
+    /// The room of those lines.
+    pub words: Place,
+    /// Where the line ends: the left edge of what follows.
+    pub tip: (f64, f64),
+    /// The terminator or the connector; for `Way::On` the node.
+    pub end: Place,
+}
+
 /// A chart with places.
 #[derive(Clone, Debug, Default)]
 pub struct Layout {
-    /// By node.
-    pub places: Vec<Place>,
-    /// By edge, the corners of its line, from above to below; none for an edge that was left out.
-    pub lines: Vec<Vec<(f64, f64)>>,
+    /// By node; none for a verdict that stands at its answers only.
+    pub places: Vec<Option<Place>>,
+    /// In the order of nodes and of their edges. Edges between the same two nodes are one branch.
+    pub branches: Vec<Branch>,
     /// Width of the whole.
     pub width: f64,
     /// Height of the whole.
     pub height: f64,
 }
 
-const DECISION_WIDTH: f64 = 220.0;
-const TERMINATOR_WIDTH: f64 = 176.0;
+const DECISION_WIDTH: f64 = 188.0;
 const LINE_HEIGHT: f64 = 17.0;
-/// Between neighbours of a layer.
-const GAP: f64 = 22.0;
-/// Between layers; room for the answers.
-const LAYER_GAP: f64 = 88.0;
-/// How far below a node its answers reach, in two staggered rows.
-const LABELS: f64 = 36.0;
-/// Room that a passing line takes in a layer.
-const PASSING: f64 = 14.0;
+/// From a question to the line from which its answers branch.
+const TRUNK: f64 = 12.0;
+/// Room for an answer's words above its line.
+const LABEL_WIDTH: f64 = 152.0;
+const LABEL_LINE: f64 = 15.0;
+const PITCH: f64 = DECISION_WIDTH + TRUNK + LABEL_WIDTH;
+/// A terminator, with its round ends.
+const END_WIDTH: f64 = 128.0;
+const END_HEIGHT: f64 = 28.0;
+/// Below one question before the next.
+const GAP: f64 = 14.0;
 const MARGIN: f64 = 12.0;
-/// Characters in a line of a decision and of a terminator, at the size that the theme sets (14 px).
-const DECISION_CHARACTERS: usize = 20;
-const TERMINATOR_CHARACTERS: usize = 24;
-const MOST_LINES: usize = 4;
-const SWEEPS: usize = 12;
+/// Characters in a line of a question and of an answer, at the sizes that the theme sets (13 px and 12 px).
+const DECISION_CHARACTERS: usize = 18;
+const LABEL_CHARACTERS: usize = 24;
+const DECISION_LINES: usize = 4;
+const LABEL_LINES: usize = 3;
 
-/// A node or a place where a long edge passes a layer.
-#[derive(Clone, Debug)]
-struct Slot {
-    layer: usize,
-    width: f64,
-    x: f64,
-    above: Vec<usize>,
-    below: Vec<usize>,
+/// The tree that is drawn: every question hangs where it is reached first.
+struct Tree {
+    /// Nodes in the order in which they are reached, with the layer of each.
+    order: Vec<(usize, usize)>,
+    /// By node, its answers.
+    branches: Vec<Vec<Leaf>>,
+}
+
+struct Leaf {
+    to: usize,
+    way: Way,
+    label: Vec<String>,
+}
+
+/// Height of a node with everything that hangs on it, and where its middle is below the top.
+#[derive(Clone, Copy, Default)]
+struct Block {
+    height: f64,
+    middle: f64,
 }
 
 /// Lays a chart out.
 pub fn layout(chart: &Chart) -> Layout {
-    let (layers, edges) = layers_of(chart);
-    let mut slots: Vec<Slot> = chart.nodes.iter().zip(&layers).map(|(node, layer)| slot(*layer, width(node))).collect();
-    let routes: Vec<Vec<usize>> = edges.iter().map(|(_, edge)| route(edge, &layers, &mut slots)).collect();
-    let mut rows = rows_of(&slots);
-    order(&mut rows, &slots);
-    place(&rows, &mut slots);
-    let heights = row_heights(chart, &layers, rows.len());
-    finish(chart, &edges, &routes, &slots, &heights)
+    let tree = tree(chart);
+    let blocks = blocks(chart, &tree);
+    let mut drawn = Layout { places: vec![None; chart.nodes.len()], ..Layout::default() };
+    let mut tops = vec![0.0; chart.nodes.len()];
+    let mut next_root = MARGIN;
+    for (at, layer) in &tree.order {
+        let block = blocks.get(*at).copied().unwrap_or_default();
+        if *layer == 0 {
+            tops.get_mut(*at).into_iter().for_each(|top| *top = next_root);
+            next_root += block.height;
+        }
+        let top = tops.get(*at).copied().unwrap_or(0.0);
+        let left = MARGIN + *layer as f64 * PITCH;
+        let place = chart.nodes.get(*at).map(|node| Place {
+            x: left + width(node) / 2.0,
+            y: top + block.middle,
+            width: width(node),
+            height: height(node),
+        });
+        drawn.places.get_mut(*at).into_iter().for_each(|known| *known = place);
+        let rows = rows(chart, &tree, &blocks, *at, top);
+        for (leaf, (row_top, y)) in tree.branches.get(*at).into_iter().flatten().zip(rows) {
+            tops.get_mut(leaf.to).filter(|_| leaf.way == Way::On).into_iter().for_each(|top| *top = row_top);
+            drawn.branches.push(branch(chart, *at, leaf, left + DECISION_WIDTH + TRUNK, y));
+        }
+    }
+    let right = |place: &Place| place.x + place.width / 2.0 + MARGIN;
+    let ends = drawn.places.iter().flatten().chain(drawn.branches.iter().map(|branch| &branch.end));
+    drawn.width = ends.map(right).fold(0.0, f64::max);
+    drawn.height = if chart.nodes.is_empty() { 0.0 } else { next_root + MARGIN };
+    drawn
 }
 
-fn slot(layer: usize, width: f64) -> Slot {
-    Slot { layer, width, x: 0.0, above: Vec::new(), below: Vec::new() }
+/// Hangs every question where the fewest questions lead to it; what nothing leads to stands by itself.
+fn tree(chart: &Chart) -> Tree {
+    let count = chart.nodes.len();
+    let mut tree = Tree { order: Vec::new(), branches: (0..count).map(|_| Vec::new()).collect() };
+    let mut seen = vec![false; count];
+    for root in 0..count {
+        let is_lone_end = root > 0 && chart.nodes.get(root).is_none_or(|node| node.shape == Shape::Terminator);
+        if seen.get(root) != Some(&false)
+            || (is_lone_end && chart.edges.iter().any(|edge| edge.to == root && edge.from < count))
+        {
+            continue;
+        }
+        seen.get_mut(root).into_iter().for_each(|seen| *seen = true);
+        let mut next = tree.order.len();
+        tree.order.push((root, 0));
+        while let Some((at, layer)) = tree.order.get(next).copied() {
+            next += 1;
+            for (to, label) in answers(chart, at) {
+                let is_end = chart.nodes.get(to).is_some_and(|node| node.shape == Shape::Terminator);
+                let is_new = !is_end && seen.get(to) == Some(&false);
+                if is_new {
+                    seen.get_mut(to).into_iter().for_each(|seen| *seen = true);
+                    tree.order.push((to, layer + 1));
+                }
+                let way = match (is_end, is_new) {
+                    (true, _) => Way::End,
+                    (_, true) => Way::On,
+                    _ => Way::Elsewhere,
+                };
+                let label = broken(&label, LABEL_CHARACTERS, LABEL_LINES);
+                tree.branches.get_mut(at).into_iter().for_each(|its| its.push(Leaf { to, way, label: label.clone() }));
+            }
+        }
+    }
+    tree
+}
+
+/// Where a node's edges lead, those to the same node as one, with all its answers.
+fn answers(chart: &Chart, from: usize) -> Vec<(usize, String)> {
+    let mut joined: Vec<(usize, String)> = Vec::new();
+    for edge in chart.edges.iter().filter(|edge| edge.from == from && edge.to < chart.nodes.len()) {
+        match joined.iter_mut().find(|(to, _)| *to == edge.to) {
+            Some((_, label)) => *label = format!("{label}; {}", edge.label),
+            None => joined.push((edge.to, edge.label.clone())),
+        }
+    }
+    joined
+}
+
+/// By node, the room it needs. Children come after their parents in the order, so this goes backwards.
+fn blocks(chart: &Chart, tree: &Tree) -> Vec<Block> {
+    let mut blocks = vec![Block::default(); chart.nodes.len()];
+    for (at, _) in tree.order.iter().rev() {
+        let own = chart.nodes.get(*at).map_or(0.0, height);
+        let rows = rows(chart, tree, &blocks, *at, 0.0);
+        let total: f64 = tree.branches.get(*at).into_iter().flatten().map(|leaf| row(leaf, &blocks).height).sum();
+        let height = total.max(own) + GAP;
+        // In line with its first answer, so that the start of the flow is at the start of the drawing.
+        let middle = rows.first().map_or(0.0, |(_, y)| *y).clamp(own / 2.0, height - GAP - own / 2.0);
+        blocks.get_mut(*at).into_iter().for_each(|block| *block = Block { height, middle });
+    }
+    blocks
+}
+
+/// The row of an answer: its height, and where its line is.
+fn row(leaf: &Leaf, blocks: &[Block]) -> Block {
+    let words = leaf.label.len() as f64 * LABEL_LINE + 8.0;
+    match leaf.way {
+        Way::On => {
+            let block = blocks.get(leaf.to).copied().unwrap_or_default();
+            let lift = (words - block.middle).max(0.0);
+            Block { height: block.height + lift, middle: block.middle + lift }
+        }
+        Way::End | Way::Elsewhere => {
+            Block { height: words.max(END_HEIGHT / 2.0) + END_HEIGHT / 2.0 + 4.0, middle: words.max(END_HEIGHT / 2.0) }
+        }
+    }
+}
+
+/// For every answer of a node whose block begins at `top`: where what hangs on it begins, and where its line is.
+fn rows(chart: &Chart, tree: &Tree, blocks: &[Block], at: usize, top: f64) -> Vec<(f64, f64)> {
+    let leaves = tree.branches.get(at).map_or(&[][..], Vec::as_slice);
+    let total: f64 = leaves.iter().map(|leaf| row(leaf, blocks).height).sum();
+    let own = chart.nodes.get(at).map_or(0.0, height);
+    // A question that is higher than its answers has them in its middle.
+    let mut y = top + ((own - total) / 2.0).max(0.0);
+    let place = |leaf: &Leaf| {
+        let room = row(leaf, blocks);
+        let line = y + room.middle;
+        y += room.height;
+        (line - blocks.get(leaf.to).map_or(0.0, |block| block.middle), line)
+    };
+    leaves.iter().map(place).collect()
+}
+
+fn branch(chart: &Chart, from: usize, leaf: &Leaf, trunk: f64, y: f64) -> Branch {
+    let node = chart.nodes.get(leaf.to);
+    let tip = trunk + LABEL_WIDTH;
+    let (width, height) = match leaf.way {
+        Way::On => node.map_or((0.0, 0.0), |node| (width(node), height(node))),
+        Way::End => (END_WIDTH, END_HEIGHT),
+        Way::Elsewhere => (END_HEIGHT, END_HEIGHT),
+    };
+    let lines = leaf.label.len() as f64 * LABEL_LINE;
+    Branch {
+        from,
+        to: leaf.to,
+        way: leaf.way,
+        label: leaf.label.clone(),
+        words: Place { x: trunk + LABEL_WIDTH / 2.0, y: y - 4.0 - lines / 2.0, width: LABEL_WIDTH, height: lines },
+        tip: (tip, y),
+        end: Place { x: tip + width / 2.0, y, width, height },
+    }
 }
 
 fn width(node: &Node) -> f64 {
     match node.shape {
         Shape::Decision => DECISION_WIDTH,
-        Shape::Terminator => TERMINATOR_WIDTH,
+        Shape::Terminator => END_WIDTH,
     }
 }
 
-/// Every node as low as the longest way to it, and the edges that lead downward, with their positions.
-fn layers_of(chart: &Chart) -> (Vec<usize>, Vec<(usize, Edge)>) {
-    let count = chart.nodes.len();
-    let known = chart.edges.iter().enumerate().filter(|(_, edge)| edge.from < count && edge.to < count);
-    let mut edges: Vec<(usize, Edge)> = known.map(|(at, edge)| (at, edge.clone())).collect();
-    let mut layers = vec![0; count];
-    for _ in 0..count {
-        let mut moved = false;
-        for (_, edge) in &edges {
-            let least = layers.get(edge.from).map_or(0, |layer| layer + 1);
-            if let Some(layer) = layers.get_mut(edge.to).filter(|layer| **layer < least && least < count) {
-                *layer = least;
-                moved = true;
-            }
-        }
-        if !moved {
-            break;
-        }
-    }
-    edges.retain(|(_, edge)| layers.get(edge.from) < layers.get(edge.to));
-    (layers, edges)
-}
-
-/// Joins the slots of an edge, with a new one in every layer that it passes.
-fn route(edge: &Edge, layers: &[usize], slots: &mut Vec<Slot>) -> Vec<usize> {
-    let (from, to) = (layers.get(edge.from).copied().unwrap_or(0), layers.get(edge.to).copied().unwrap_or(0));
-    let mut way = vec![edge.from];
-    for layer in from + 1..to {
-        way.push(slots.len());
-        slots.push(slot(layer, PASSING));
-    }
-    way.push(edge.to);
-    for (upper, lower) in way.iter().zip(way.iter().skip(1)) {
-        slots.get_mut(*upper).into_iter().for_each(|slot| slot.below.push(*lower));
-        slots.get_mut(*lower).into_iter().for_each(|slot| slot.above.push(*upper));
-    }
-    way
-}
-
-/// Slots by layer, first in the order in which the start leads to them.
-fn rows_of(slots: &[Slot]) -> Vec<Vec<usize>> {
-    let depth = slots.iter().map(|slot| slot.layer + 1).max().unwrap_or(0);
-    let mut rows = vec![Vec::new(); depth];
-    let mut seen = vec![false; slots.len()];
-    let mut stack: Vec<usize> = (0..slots.len()).rev().collect();
-    while let Some(at) = stack.pop() {
-        let Some(slot) = slots.get(at).filter(|_| seen.get(at) == Some(&false)) else { continue };
-        seen.get_mut(at).into_iter().for_each(|seen| *seen = true);
-        rows.get_mut(slot.layer).into_iter().for_each(|row: &mut Vec<usize>| row.push(at));
-        stack.extend(slot.below.iter().rev());
-    }
-    rows
-}
-
-/// Orders every layer by the middle of its neighbours, down and up in turn, and keeps the order that crosses least.
-fn order(rows: &mut Vec<Vec<usize>>, slots: &[Slot]) {
-    let mut best = (crossings(rows, slots), rows.clone());
-    for sweep in 0..SWEEPS {
-        let down = sweep % 2 == 0;
-        let mut at: Vec<usize> = (0..rows.len()).collect();
-        if !down {
-            at.reverse();
-        }
-        for row in at {
-            let rank = ranks(rows, slots.len());
-            let middle = |slot: &usize| {
-                let near = slots.get(*slot).map_or(&[][..], |it| if down { &it.above } else { &it.below });
-                let sum: f64 = near.iter().filter_map(|it| rank.get(*it)).sum();
-                let own = rank.get(*slot).copied().unwrap_or(0.0);
-                if near.is_empty() { own } else { sum / near.len() as f64 }
-            };
-            rows.get_mut(row).into_iter().for_each(|row| row.sort_by(|a, b| middle(a).total_cmp(&middle(b))));
-        }
-        let now = crossings(rows, slots);
-        if now < best.0 {
-            best = (now, rows.clone());
-        }
-    }
-    *rows = best.1;
-}
-
-/// By slot, where it stands in its layer, from 0 to 1.
-fn ranks(rows: &[Vec<usize>], slots: usize) -> Vec<f64> {
-    let mut rank = vec![0.0; slots];
-    for row in rows {
-        for (at, slot) in row.iter().enumerate() {
-            rank.get_mut(*slot).into_iter().for_each(|rank| *rank = (at as f64 + 0.5) / row.len() as f64);
-        }
-    }
-    rank
-}
-
-fn crossings(rows: &[Vec<usize>], slots: &[Slot]) -> usize {
-    let rank = ranks(rows, slots.len());
-    let of = |slot: usize| rank.get(slot).copied().unwrap_or(0.0);
-    let mut count = 0;
-    for row in rows {
-        let mut lines: Vec<(f64, f64)> = Vec::new();
-        for slot in row {
-            let below = slots.get(*slot).map_or(&[][..], |it| &it.below);
-            lines.extend(below.iter().map(|to| (of(*slot), of(*to))));
-        }
-        for (at, a) in lines.iter().enumerate() {
-            count += lines.iter().skip(at + 1).filter(|b| (a.0 - b.0) * (a.1 - b.1) < 0.0).count();
-        }
-    }
-    count
-}
-
-/// Moves every slot towards the middle of its neighbours, as far as the others of its layer leave room.
-fn place(rows: &[Vec<usize>], slots: &mut [Slot]) {
-    for row in rows {
-        let wishes = vec![0.0; row.len()];
-        settle(row, &wishes, slots);
-    }
-    for sweep in 0..2 * SWEEPS {
-        let down = sweep % 2 == 0;
-        let mut in_turn: Vec<&Vec<usize>> = rows.iter().collect();
-        if !down {
-            in_turn.reverse();
-        }
-        for row in in_turn {
-            let wishes: Vec<f64> = row.iter().map(|slot| wish(*slot, slots, down)).collect();
-            settle(row, &wishes, slots);
-        }
-    }
-}
-
-fn wish(slot: usize, slots: &[Slot], down: bool) -> f64 {
-    let Some(it) = slots.get(slot) else { return 0.0 };
-    let near = if down { &it.above } else { &it.below };
-    let sum: f64 = near.iter().filter_map(|it| slots.get(*it)).map(|it| it.x).sum();
-    if near.is_empty() { it.x } else { sum / near.len() as f64 }
-}
-
-/// Places a layer as near to the wishes as its order and gaps allow, in the sense of least squares (pool adjacent
-/// violators).
-fn settle(row: &[usize], wishes: &[f64], slots: &mut [Slot]) {
-    let mut offset = 0.0;
-    let mut before = 0.0;
-    let mut pools: Vec<(f64, f64)> = Vec::new();
-    let mut offsets = Vec::new();
-    for (slot, wish) in row.iter().zip(wishes) {
-        let half = slots.get(*slot).map_or(0.0, |it| it.width / 2.0);
-        offset += if offsets.is_empty() { 0.0 } else { before + GAP + half };
-        before = half;
-        offsets.push(offset);
-        pools.push((wish - offset, 1.0));
-        while let [.., (left, m), (right, n)] = pools.as_slice()
-            && left > right
-        {
-            let joined = ((left * m + right * n) / (m + n), m + n);
-            pools.truncate(pools.len() - 2);
-            pools.push(joined);
-        }
-    }
-    let starts = pools.iter().flat_map(|(start, count)| std::iter::repeat_n(*start, *count as usize));
-    for ((slot, offset), start) in row.iter().zip(offsets).zip(starts) {
-        slots.get_mut(*slot).into_iter().for_each(|slot| slot.x = start + offset);
+fn height(node: &Node) -> f64 {
+    match node.shape {
+        Shape::Decision => 2.0 * lines_of(node).len() as f64 * LINE_HEIGHT + 34.0,
+        Shape::Terminator => END_HEIGHT,
     }
 }
 
 fn lines_of(node: &Node) -> Vec<String> {
-    let most = match node.shape {
-        Shape::Decision => DECISION_CHARACTERS,
-        Shape::Terminator => TERMINATOR_CHARACTERS,
-    };
-    let mut lines: Vec<String> = vec![String::new()];
-    for word in node.text.split_whitespace() {
-        let Some(line) = lines.last_mut() else { break };
-        if line.is_empty() {
-            line.push_str(word);
-        } else if line.chars().count() + 1 + word.chars().count() <= most {
-            line.push(' ');
-            line.push_str(word);
-        } else {
-            lines.push(word.to_owned());
+    let text = format!("{} {}", node.number, node.text);
+    match node.shape {
+        Shape::Decision => broken(&text, DECISION_CHARACTERS, DECISION_LINES),
+        Shape::Terminator => broken(&text, DECISION_CHARACTERS, 1),
+    }
+}
+
+/// A text in lines of so many characters; what finds no room is left out, and said to be.
+fn broken(text: &str, most: usize, lines: usize) -> Vec<String> {
+    let mut broken: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match broken.last_mut().filter(|line| line.chars().count() + 1 + word.chars().count() <= most) {
+            Some(line) => *line = format!("{line} {word}"),
+            None => broken.push(word.to_owned()),
         }
     }
-    if lines.len() > MOST_LINES {
-        lines.truncate(MOST_LINES);
-        lines.last_mut().into_iter().for_each(|line| line.push('…'));
+    if broken.len() > lines {
+        broken.truncate(lines);
+        broken.last_mut().into_iter().for_each(|line| line.push('…'));
     }
-    lines.iter().map(|line| cut(line, most + 2)).collect()
+    broken.iter().map(|line| cut(line, most + 1)).collect()
 }
 
 fn cut(text: &str, most: usize) -> String {
@@ -320,177 +344,120 @@ fn cut(text: &str, most: usize) -> String {
     text.chars().take(most.saturating_sub(1)).chain(['…']).collect()
 }
 
-fn height(node: &Node) -> f64 {
-    let lines = lines_of(node).len() as f64 * LINE_HEIGHT;
-    match node.shape {
-        Shape::Decision => 2.0 * lines + 36.0,
-        Shape::Terminator => lines + 22.0,
-    }
-}
-
-fn row_heights(chart: &Chart, layers: &[usize], rows: usize) -> Vec<f64> {
-    let mut heights: Vec<f64> = vec![0.0; rows];
-    for (node, layer) in chart.nodes.iter().zip(layers) {
-        heights.get_mut(*layer).into_iter().for_each(|known| *known = known.max(height(node)));
-    }
-    heights
-}
-
-fn finish(chart: &Chart, edges: &[(usize, Edge)], routes: &[Vec<usize>], slots: &[Slot], heights: &[f64]) -> Layout {
-    let left = slots.iter().map(|slot| slot.x - slot.width / 2.0).fold(f64::INFINITY, f64::min);
-    let right = slots.iter().map(|slot| slot.x + slot.width / 2.0).fold(f64::NEG_INFINITY, f64::max);
-    let mut middles = Vec::new();
-    let mut y = MARGIN;
-    for height in heights {
-        middles.push(y + height / 2.0);
-        y += height + LAYER_GAP;
-    }
-    let middle = |slot: &Slot| (slot.x - left + MARGIN, middles.get(slot.layer).copied().unwrap_or(0.0));
-    let places = chart.nodes.iter().zip(slots).map(|(node, slot)| {
-        let (x, y) = middle(slot);
-        Place { x, y, width: width(node), height: height(node) }
-    });
-    let places: Vec<Place> = places.collect();
-    let mut lines = vec![Vec::new(); chart.edges.len()];
-    for ((position, _), way) in edges.iter().zip(routes) {
-        let corners = corners(way, routes, chart, &places, slots, &middle);
-        lines.get_mut(*position).into_iter().for_each(|line| line.clone_from(&corners));
-    }
-    let empty = chart.nodes.is_empty();
-    let width = if empty { 0.0 } else { right - left + 2.0 * MARGIN };
-    Layout { places, lines, width, height: (y - LAYER_GAP + MARGIN).max(0.0) }
-}
-
-/// From a port on the lower side of one node, straight down past the answers, past the layers between, to the top
-/// of the other. Ports stand in the order in which their lines go on, so that they do not cross at once.
-fn corners(
-    way: &[usize],
-    routes: &[Vec<usize>],
-    chart: &Chart,
-    places: &[Place],
-    slots: &[Slot],
-    middle: &dyn Fn(&Slot) -> (f64, f64),
-) -> Vec<(f64, f64)> {
-    let (Some(start), Some(end)) = (way.first(), way.last()) else { return Vec::new() };
-    let (Some(from), Some(to)) = (places.get(*start), places.get(*end)) else { return Vec::new() };
-    let toward = |way: &Vec<usize>| way.get(1).and_then(|slot| slots.get(*slot)).map_or(0.0, |slot| slot.x);
-    let mut siblings: Vec<&Vec<usize>> = routes.iter().filter(|other| other.first() == Some(start)).collect();
-    siblings.sort_by(|a, b| toward(a).total_cmp(&toward(b)));
-    let rank = siblings.iter().position(|other| other.as_slice() == way).unwrap_or(0) as f64;
-    let share = ((rank + 1.0) / (siblings.len() as f64 + 1.0) - 0.5) * 0.9;
-    let is_decision = chart.nodes.get(*start).is_some_and(|node| node.shape == Shape::Decision);
-    // On a diamond the lower edge rises towards its corners.
-    let rise = if is_decision { share.abs() * from.height } else { 0.0 };
-    let (x, bottom) = (from.x + share * from.width, from.y + from.height / 2.0);
-    let mut line = vec![(x, bottom - rise), (x, bottom + LABELS)];
-    line.extend(way.iter().skip(1).take(way.len().saturating_sub(2)).filter_map(|slot| slots.get(*slot)).map(middle));
-    line.push((to.x, to.y - to.height / 2.0));
-    line
-}
-
-/// Joins edges between the same two nodes: one line, with all its answers.
-fn joined(chart: &Chart) -> Chart {
-    let mut edges: Vec<Edge> = Vec::new();
-    for edge in &chart.edges {
-        match edges.iter_mut().find(|known| (known.from, known.to) == (edge.from, edge.to)) {
-            Some(known) => known.label = format!("{}, {}", known.label, edge.label),
-            None => edges.push(edge.clone()),
-        }
-    }
-    Chart { nodes: chart.nodes.clone(), edges }
-}
-
 /// Draws a chart. `title` names it for those who cannot see it; the steps of the page are its text alternative.
+/// Lines and shapes of one kind are one path, which keeps a flow of seventy steps small.
 pub fn svg(chart: &Chart, title: &str) -> String {
-    let chart = &joined(chart);
     let drawn = layout(chart);
-    let mut out = String::new();
     let (width, height) = (drawn.width.ceil(), drawn.height.ceil());
-    let _ = write!(
-        out,
-        "<svg class=\"flowchart\" xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {width} {height}\" role=\"group\" aria-label=\"{}\">",
+    let mut out = format!(
+        "<svg class=\"flowchart\" width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {width} {height}\" role=\"group\" \
+         aria-label=\"{}\">",
         escaped(title)
     );
-    for (edge, line) in chart.edges.iter().zip(&drawn.lines) {
-        draw_edge(edge, line, chart, &mut out);
-    }
-    draw_labels(chart, &drawn.lines, &mut out);
+    draw_lines(&drawn, &mut out);
+    draw_shapes(chart, &drawn, &mut out);
     for (node, place) in chart.nodes.iter().zip(&drawn.places) {
-        draw_node(node, *place, &mut out);
+        place.iter().for_each(|place| draw_text(node, &lines_of(node), *place, &mut out));
+    }
+    for branch in &drawn.branches {
+        draw_branch(chart, branch, &mut out);
     }
     out.push_str("</svg>");
     out
 }
 
-fn draw_edge(edge: &Edge, line: &[(f64, f64)], chart: &Chart, out: &mut String) {
-    let [port, first, rest @ ..] = line else { return };
-    let class = chart.nodes.get(edge.to).map_or("", |node| node.class.as_str());
-    let _ = write!(out, "<g class=\"fc-edge to-{}\"><title>{}</title>", escaped(class), escaped(&edge.label));
-    let _ = write!(out, "<path d=\"M{:.1} {:.1}V{:.1}", port.0, port.1, first.1);
-    for (from, to) in [first].into_iter().chain(rest).zip(rest) {
-        let half = (to.1 - from.1) / 2.0;
-        let middle = from.1 + half;
-        let _ = write!(out, "C{:.1} {middle:.1} {:.1} {middle:.1} {:.1} {:.1}", from.0, to.0, to.0, to.1);
+fn draw_lines(drawn: &Layout, out: &mut String) {
+    let mut path = String::new();
+    for (at, place) in drawn.places.iter().enumerate() {
+        let Some(place) = place else { continue };
+        let ends: Vec<(f64, f64)> = drawn.branches.iter().filter(|it| it.from == at).map(|it| it.tip).collect();
+        let (Some(first), Some(last)) = (ends.first(), ends.last()) else { continue };
+        let right = place.x + place.width / 2.0;
+        let (top, bottom) = (first.1.min(place.y), last.1.max(place.y));
+        let _ = write!(path, "M{right:.0} {:.0}h{TRUNK}M{:.0} {top:.0}V{bottom:.0}", place.y, right + TRUNK);
+        for (x, y) in &ends {
+            let _ = write!(path, "M{:.0} {y:.0}H{x:.0}m-7-4 7 4-7 4", right + TRUNK);
+        }
     }
-    let Some((x, y)) = rest.last() else { return };
-    let _ = write!(
-        out,
-        "\"/><path class=\"fc-tip\" d=\"M{:.1} {:.1}L{x:.1} {y:.1}L{:.1} {:.1}z\"/></g>",
-        x - 4.0,
-        y - 8.0,
-        x + 4.0,
-        y - 8.0
-    );
+    let _ = write!(out, "<path class=\"fc-line\" d=\"{path}\"/>");
 }
 
-/// Answers of a node, each beside its line, in two rows so that neighbours do not touch. They come after the lines,
-/// so that no line runs through them.
-fn draw_labels(chart: &Chart, lines: &[Vec<(f64, f64)>], out: &mut String) {
-    for node in 0..chart.nodes.len() {
-        let its = chart.edges.iter().zip(lines).filter(|(edge, _)| edge.from == node);
-        let mut its: Vec<(f64, f64, &str)> =
-            its.filter_map(|(edge, line)| line.get(1).map(|at| (at.0, at.1, edge.label.as_str()))).collect();
-        its.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let most = if its.len() > 3 { 14 } else { 22 };
-        for (rank, (x, y, label)) in its.iter().enumerate() {
-            let y = y - if rank % 2 == 0 { 22.0 } else { 6.0 };
-            let label = escaped(&cut(label, most));
-            let _ =
-                write!(out, "<text class=\"fc-label\" x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"middle\">{label}</text>");
+/// Diamonds; and round boxes as thick lines with round ends, once as the rim and once, thinner, as what it holds.
+fn draw_shapes(chart: &Chart, drawn: &Layout, out: &mut String) {
+    let mut paths: Vec<(String, String)> = Vec::new();
+    let mut add = |class: String, piece: String| match paths.iter_mut().find(|(known, _)| *known == class) {
+        Some((_, path)) => path.push_str(&piece),
+        None => paths.push((class, piece)),
+    };
+    let round = |place: &Place| {
+        let straight = place.width - place.height;
+        format!("M{:.0} {:.0}h{straight:.0}", place.x - straight / 2.0, place.y)
+    };
+    for (node, place) in chart.nodes.iter().zip(&drawn.places) {
+        let Some(place) = place else { continue };
+        let (x, y) = (place.width / 2.0, place.height / 2.0);
+        match node.shape {
+            Shape::Decision => add(
+                "fc-ask".to_owned(),
+                format!("M{:.0} {:.0}l{x:.0} {y:.0} {x:.0}-{y:.0}-{x:.0}-{y:.0}z", place.x - x, place.y),
+            ),
+            Shape::Terminator => add(format!("fc-end {}", node.class), round(place)),
         }
+    }
+    for branch in &drawn.branches {
+        match branch.way {
+            Way::On => {}
+            Way::End => {
+                let class = chart.nodes.get(branch.to).map_or("", |node| node.class.as_str());
+                add(format!("fc-end {class}"), round(&branch.end));
+            }
+            Way::Elsewhere => add("fc-end fc-else".to_owned(), round(&branch.end)),
+        }
+    }
+    for (class, path) in paths {
+        let class = escaped(&class);
+        let _ = if class.starts_with("fc-end") {
+            write!(out, "<g class=\"{class}\"><path class=\"rim\" d=\"{path}\"/><path class=\"in\" d=\"{path}\"/></g>")
+        } else {
+            write!(out, "<path class=\"{class}\" d=\"{path}\"/>")
+        };
     }
 }
 
-fn draw_node(node: &Node, place: Place, out: &mut String) {
-    let Place { x, y, width, height } = place;
-    let (left, top, right, bottom) = (x - width / 2.0, y - height / 2.0, x + width / 2.0, y + height / 2.0);
-    let class = escaped(&node.class);
-    let _ = write!(
-        out,
-        "<a class=\"fc-node {class}\" href=\"{}\"><title>{}</title>",
-        escaped(&node.href),
-        escaped(&node.text)
-    );
-    match node.shape {
-        Shape::Decision => {
-            let _ =
-                write!(out, "<path d=\"M{x:.1} {top:.1}L{right:.1} {y:.1}L{x:.1} {bottom:.1}L{left:.1} {y:.1}z\"/>");
-        }
-        Shape::Terminator => {
-            let radius = height / 2.0;
-            let _ = write!(
-                out,
-                "<rect x=\"{left:.1}\" y=\"{top:.1}\" width=\"{width:.1}\" height=\"{height:.1}\" rx=\"{radius:.1}\"/>"
-            );
-        }
+/// The words of a node, a link to its step.
+fn draw_text(node: &Node, lines: &[String], place: Place, out: &mut String) {
+    let first = place.y - (lines.len() as f64 - 1.0) * LINE_HEIGHT / 2.0 + 4.5;
+    let class = match node.shape {
+        Shape::Decision => String::new(),
+        Shape::Terminator => format!(" class=\"{}\"", escaped(&node.class)),
+    };
+    let _ = write!(out, "<a href=\"{}\"{class}><text x=\"{:.0}\" y=\"{first:.0}\">", escaped(&node.href), place.x);
+    draw_words(lines, place.x, LINE_HEIGHT, out);
+    out.push_str("</text></a>");
+}
+
+fn draw_branch(chart: &Chart, branch: &Branch, out: &mut String) {
+    let (left, first) = (branch.words.x - branch.words.width / 2.0 + 6.0, branch.words.y - branch.words.height / 2.0);
+    let _ = write!(out, "<text x=\"{left:.0}\" y=\"{:.0}\">", first + 11.0);
+    draw_words(&branch.label, left, LABEL_LINE, out);
+    out.push_str("</text>");
+    let Some(node) = chart.nodes.get(branch.to) else { return };
+    match branch.way {
+        Way::On => {}
+        Way::End => draw_text(node, &lines_of(node), branch.end, out),
+        Way::Elsewhere => draw_text(node, &[node.number.to_string()], branch.end, out),
     }
-    let lines = lines_of(node);
-    let first = y - (lines.len() as f64 - 1.0) * LINE_HEIGHT / 2.0 + 5.0;
+}
+
+/// Lines of words; the blank at the end of each keeps them apart when they are read aloud.
+fn draw_words(lines: &[String], x: f64, height: f64, out: &mut String) {
     for (at, line) in lines.iter().enumerate() {
-        let y = first + at as f64 * LINE_HEIGHT;
-        let _ = write!(out, "<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"middle\">{}</text>", escaped(line));
+        let line = escaped(line);
+        let _ = match at {
+            0 => write!(out, "{line}"),
+            _ => write!(out, " <tspan x=\"{x:.0}\" dy=\"{height}\">{line}</tspan>"),
+        };
     }
-    out.push_str("</a>");
 }
 
 fn escaped(text: &str) -> String {

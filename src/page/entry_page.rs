@@ -1,5 +1,6 @@
 //! The page of an entry, by its kind.
 
+use rayon::prelude::*;
 use serde::Serialize;
 
 use super::calculators::{has_calculators, script_path};
@@ -9,42 +10,42 @@ use super::context::{
 use super::edition::{Edition, Placed, language_name, value};
 use super::evidence::{EvidenceContext, checks_of, evidence};
 use super::numbers::{minutes_text, number_text};
-use super::site::{PageFault, PageFile};
+use super::site::{Notice, PageFault, PageFile, Told};
 use super::work_pages::{check, system};
-use crate::entry::{Hazard, Place};
+use crate::entry::{Hazard, Kind, Place};
 use crate::knowledge::{AccountsFor, Characteristic, Check, Condition, EntryRef, Head, Ref, Symptom, Text};
 
-/// The pages of all entries.
-pub(super) fn entries(
-    edition: &Edition<'_>,
-    files: &mut Vec<PageFile>,
-    step: &mut dyn FnMut(),
-) -> Result<(), PageFault> {
+/// The pages of all entries, in their order. `told` hears of each.
+pub(super) fn entries(edition: &Edition<'_>, told: Told<'_>) -> Result<Vec<PageFile>, PageFault> {
+    let all: Vec<EntryRef> = edition.knowledge.entries().collect();
+    let made = all.par_iter().filter_map(|entry| {
+        let made = page_of(edition, *entry);
+        told(Notice::Page);
+        made
+    });
+    made.collect()
+}
+
+/// The page of one entry.
+fn page_of(edition: &Edition<'_>, entry: EntryRef) -> Option<Result<PageFile, PageFault>> {
     let knowledge = edition.knowledge;
-    let mut keep = |file: PageFile| {
-        files.push(file);
-        step();
-    };
-    for (_, entry) in knowledge.symptoms.iter() {
-        keep(symptom(edition, &entry.head, &entry.detail)?);
-    }
-    for (_, entry) in knowledge.conditions.iter() {
-        keep(condition(edition, &entry.head, &entry.detail)?);
-    }
-    for (_, entry) in knowledge.characteristics.iter() {
-        keep(characteristic(edition, &entry.head, &entry.detail)?);
-    }
-    for (at, entry) in knowledge.checks.iter() {
-        keep(check(edition, &entry.head, at, &entry.detail)?);
-    }
-    for (at, entry) in knowledge.systems.iter() {
-        keep(system(edition, &entry.head, at, &entry.detail)?);
-    }
-    for (_, entry) in knowledge.guides.iter() {
-        let context = vec![entry_value(edition, &entry.head, Vec::new())];
-        keep(edition.page("guide.html", page(edition, &entry.head), context)?);
-    }
-    Ok(())
+    let head = knowledge.head(entry)?;
+    Some(match entry.kind {
+        Kind::Symptom => symptom(edition, head, &knowledge.symptoms[knowledge.typed(entry)?].detail),
+        Kind::Condition => condition(edition, head, &knowledge.conditions[knowledge.typed(entry)?].detail),
+        Kind::Characteristic => {
+            characteristic(edition, head, &knowledge.characteristics[knowledge.typed(entry)?].detail)
+        }
+        Kind::Check => {
+            let at = knowledge.typed(entry)?;
+            check(edition, head, at, &knowledge.checks[at].detail)
+        }
+        Kind::System => {
+            let at = knowledge.typed(entry)?;
+            system(edition, head, at, &knowledge.systems[at].detail)
+        }
+        Kind::Guide => edition.page("guide.html", page(edition, head), vec![entry_value(edition, head, Vec::new())]),
+    })
 }
 
 pub(super) fn page(edition: &Edition<'_>, head: &Head) -> PageContext {
@@ -265,8 +266,7 @@ fn faults(edition: &Edition<'_>, symptom: &Symptom) -> Vec<FaultContext> {
 fn narrowed(edition: &Edition<'_>, entry: EntryRef, row: Option<&AccountsFor>) -> RefContext {
     let mut link = edition.link(entry);
     if let Some(row) = row {
-        link.fits = edition.fits(&row.region);
-        link.boxes = edition.boxes(&row.region);
+        link.narrow(edition.fits(&row.region), edition.boxes(&row.region));
     }
     link
 }

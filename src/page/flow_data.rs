@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
 use serde_json::{Map, Value as Json, json};
 
 use super::edition::{Edition, script};
@@ -62,7 +63,8 @@ pub(super) fn data_files(found: Findings<'_>) -> Vec<PageFile> {
         let text = serde_json::to_string(&data).unwrap_or_default() + "\n";
         PageFile { path: format!("data/flows/{}.json", flow.symptom), bytes: text.into_bytes() }
     };
-    with_flow(found.decisions).map(file).collect()
+    let flows: Vec<&SymptomFlow> = with_flow(found.decisions).collect();
+    flows.into_par_iter().map(file).collect()
 }
 
 /// The script files of an edition's flow pages.
@@ -71,7 +73,8 @@ pub(super) fn scripts(edition: &Edition<'_>) -> Vec<PageFile> {
         path: format!("{}data/flows/{}.js", edition.prefix, flow.symptom),
         bytes: script("baybookFlow", &page_data(edition, flow)),
     };
-    with_flow(edition.decisions).map(file).collect()
+    let flows: Vec<&SymptomFlow> = with_flow(edition.decisions).collect();
+    flows.into_par_iter().map(file).collect()
 }
 
 fn with_flow(decisions: &crate::decision::Decisions) -> impl Iterator<Item = &SymptomFlow> {

@@ -1,12 +1,12 @@
 //! The page of a decision flow: every step, so that it can be followed without scripts.
 
+use rayon::prelude::*;
 use serde::Serialize;
 
 use super::context::{CautionContext, PageContext, RefContext};
 use super::diagram::{Chart, Edge, Node, Shape, svg};
 use super::edition::{Edition, value};
 use super::entry_page::{handout_path, placed};
-use super::highlight::escaped;
 use super::numbers::{minutes_text, number_text};
 use super::site::{PageFault, PageFile};
 use crate::decision::OpenGate;
@@ -14,7 +14,7 @@ use crate::decision::{
     Act, BayPlan, Candidate, Cause, Flow, Given, Problem, StepFacts, SymptomFlow, Variant, Verdict, Why,
 };
 use crate::entry::{Hazard, Kind};
-use crate::knowledge::{Characteristic, Check, EntryRef, Ref};
+use crate::knowledge::{Characteristic, Check, EntryRef, Head, Ref, Symptom};
 
 #[derive(Serialize)]
 struct FlowContext {
@@ -33,6 +33,9 @@ struct VariantContext {
     candidates: Vec<ChanceContext>,
     gates: Vec<GateContext>,
     steps: Vec<StepContext>,
+    /// Every question once, for the write-up.
+    asked: Vec<AskedContext>,
+    odds: OddsContext,
     /// The whole flow as a drawing.
     drawing_svg: String,
 }
@@ -59,6 +62,34 @@ struct GateContext {
     by: Vec<String>,
 }
 
+#[derive(Serialize)]
+struct AskedContext {
+    check: String,
+    ask: String,
+    answers: Vec<String>,
+}
+
+/// Chances of all candidates at every verdict.
+#[derive(Serialize)]
+struct OddsContext {
+    verdicts: Vec<OddsColumn>,
+    rows: Vec<OddsRow>,
+}
+
+#[derive(Serialize)]
+struct OddsColumn {
+    n: usize,
+    anchor: String,
+    verdict: &'static str,
+}
+
+#[derive(Serialize)]
+struct OddsRow {
+    /// Empty for a cause that nobody listed.
+    title: String,
+    texts: Vec<String>,
+}
+
 /// A question or a verdict: templates look at `verdict`, which is empty for a question.
 #[derive(Serialize)]
 #[serde(untagged)]
@@ -80,7 +111,7 @@ struct QuestionContext {
     minutes_text: String,
     cautions: Vec<CautionContext>,
     answers: Vec<AnswerContext>,
-    why_html: String,
+    why: String,
     gates: Vec<String>,
 }
 
@@ -106,7 +137,6 @@ struct VerdictContext {
     lang: String,
     leads: Vec<LeadContext>,
     bay_plan: Vec<PlanContext>,
-    chances: Vec<ChanceContext>,
     cautions: Vec<CautionContext>,
 }
 
@@ -130,26 +160,30 @@ struct PlanContext {
 }
 
 /// The pages of all symptoms that have a flow.
-pub(super) fn flows(edition: &Edition<'_>, files: &mut Vec<PageFile>) -> Result<(), PageFault> {
-    for (at, symptom) in edition.knowledge.symptoms.iter() {
-        let flow = edition.decisions.of(at).filter(|flow| !flow.variants.is_empty());
-        let Some(flow) = flow else { continue };
-        let context = FlowContext {
-            symptom: edition.link(at),
-            method: if flow.hand_written { "written" } else { flow.method().word() },
-            variants: variants(edition, flow),
-        };
-        let page = PageContext {
-            kind: "flow",
-            section: "symptom",
-            title: symptom.head.title.value.clone(),
-            path: format!("flows/{}.html", symptom.head.id),
-            scripts: scripts(edition, &symptom.head.id),
-            ..PageContext::default()
-        };
-        files.push(edition.page("flow.html", page, vec![("flow", value(&context))])?);
-    }
-    Ok(())
+pub(super) fn flows(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
+    let all: Vec<_> = edition.knowledge.symptoms.iter().collect();
+    let made = all.par_iter().filter_map(|(at, symptom)| {
+        let flow = edition.decisions.of(*at).filter(|flow| !flow.variants.is_empty())?;
+        Some(page_of(edition, *at, &symptom.head, flow))
+    });
+    made.collect()
+}
+
+fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomFlow) -> Result<PageFile, PageFault> {
+    let context = FlowContext {
+        symptom: edition.link(at),
+        method: if flow.hand_written { "written" } else { flow.method().word() },
+        variants: variants(edition, flow),
+    };
+    let page = PageContext {
+        kind: "flow",
+        section: "symptom",
+        title: head.title.value.clone(),
+        path: format!("flows/{}.html", head.id),
+        scripts: scripts(edition, &head.id),
+        ..PageContext::default()
+    };
+    edition.page("flow.html", page, vec![("flow", value(&context))])
 }
 
 fn scripts(edition: &Edition<'_>, symptom: &str) -> Vec<String> {
@@ -197,6 +231,8 @@ impl Drawn<'_> {
             candidates: self.chances(&prior),
             gates: self.gates(problem),
             steps: self.steps(flow),
+            asked: problem.checks.iter().filter_map(|check| self.asked(&check.id)).collect(),
+            odds: self.odds(flow),
             drawing_svg: self.drawing(flow),
         }
     }
@@ -208,16 +244,16 @@ impl Drawn<'_> {
             let (shape, text, class) = match &step.act {
                 Act::Ask { check, .. } => {
                     let title = self.variant.problem.checks.get(*check).map_or("", |check| &check.title);
-                    (Shape::Decision, format!("{}. {title}", at + 1), "ask")
+                    (Shape::Decision, title.to_owned(), "ask")
                 }
                 Act::Stop { verdict, .. } => {
                     let word = self.edition.word(&format!("verdict_{}", verdict.word())).to_owned();
-                    (Shape::Terminator, format!("{}. {word}", at + 1), verdict.word())
+                    (Shape::Terminator, word, verdict.word())
                 }
                 Act::Broken => (Shape::Terminator, String::new(), "broken"),
             };
             let href = format!("#{}", self.anchor(at));
-            chart.nodes.push(Node { shape, text, href, class: class.to_owned() });
+            chart.nodes.push(Node { shape, number: at + 1, text, href, class: class.to_owned() });
             chart.edges.extend(self.edges(at, &step.act));
         }
         svg(&chart, self.edition.word("drawing_of_flow"))
@@ -226,19 +262,15 @@ impl Drawn<'_> {
     fn edges(&self, from: usize, act: &Act) -> Vec<Edge> {
         let Act::Ask { check, next } = act else { return Vec::new() };
         let asked = self.variant.problem.checks.get(*check);
-        let known = asked.and_then(|asked| self.check(&asked.id)).map(|at| &self.edition.knowledge.checks[at].detail);
-        let unit = known.and_then(|detail| detail.measures.as_ref()).map(|measures| measures.unit.value.as_str());
-        let label = |answer: usize| {
-            let answer = known.and_then(|detail| detail.answers.get(answer));
-            let unsure = || self.edition.word("not_sure").to_owned();
-            answer.map_or_else(unsure, |answer| self.edition.answer_text(answer, unit))
-        };
+        let texts = asked.and_then(|asked| self.asked(&asked.id)).map(|asked| asked.answers).unwrap_or_default();
+        let unsure = self.edition.word("not_sure");
+        let label = |answer: usize| texts.get(answer).cloned().unwrap_or_else(|| unsure.to_owned());
         let edges = next.iter().enumerate();
         edges.filter_map(|(answer, to)| Some(Edge { from, to: (*to)?, label: label(answer) })).collect()
     }
 
     fn anchor(&self, step: usize) -> String {
-        format!("{}-step-{}", self.id, step + 1)
+        format!("{}-{}", self.id, step + 1)
     }
 
     fn steps(&self, flow: &Flow) -> Vec<StepContext> {
@@ -257,12 +289,10 @@ impl Drawn<'_> {
         let asked = self.variant.problem.checks.get(check)?;
         let known = self.check(&asked.id)?;
         let detail = &self.edition.knowledge.checks[known].detail;
-        let ask = self.edition.customer_text(&detail.ask);
-        let unit = detail.measures.as_ref().map(|measures| measures.unit.value.as_str());
-        let quantity = detail.measures.as_ref().map(|measures| measures.quantity.clone());
+        let AskedContext { ask, answers: texts, .. } = self.asked(&asked.id)?;
         let answers = next.iter().enumerate().filter_map(|(answer, to)| {
             let to = (*to)?;
-            let text = detail.answers.get(answer).map(|answer| self.edition.answer_text(answer, unit));
+            let text = texts.get(answer).cloned();
             let id = asked.answer_id(answer).to_owned();
             Some(AnswerContext {
                 id,
@@ -277,14 +307,25 @@ impl Drawn<'_> {
             anchor: self.anchor(at),
             verdict: "",
             entry: self.edition.link(known),
-            ask: if ask.is_empty() { quantity.unwrap_or_else(|| asked.title.clone()) } else { ask.to_owned() },
+            ask,
             place: detail.place.word(),
             minutes_text: minutes_text(detail.minutes, self.edition.words),
             cautions: self.edition.cautions(&detail.hazards),
             answers: answers.collect(),
-            why_html: facts.why.as_ref().map(|why| self.why(why)).unwrap_or_default(),
+            why: facts.why.as_ref().map(|why| self.why(why)).unwrap_or_default(),
             gates: self.open_gates(&facts.open_gates),
         })
+    }
+
+    /// A check's question and the words of its answers.
+    fn asked(&self, id: &str) -> Option<AskedContext> {
+        let check = &self.edition.knowledge.checks[self.check(id)?];
+        let detail = &check.detail;
+        let unit = detail.measures.as_ref().map(|measures| measures.unit.value.as_str());
+        let title = detail.measures.as_ref().map_or(&check.head.title.value, |measures| &measures.quantity);
+        let ask = Some(self.edition.customer_text(&detail.ask)).filter(|ask| !ask.is_empty());
+        let answers = detail.answers.iter().map(|answer| self.edition.answer_text(answer, unit));
+        Some(AskedContext { check: id.to_owned(), ask: ask.unwrap_or(title).to_owned(), answers: answers.collect() })
     }
 
     /// The verdict that a step is; empty for a question.
@@ -325,7 +366,6 @@ impl Drawn<'_> {
             lang: told.lang,
             leads: leads.iter().filter_map(lead).collect(),
             bay_plan: self.bay_plan(&facts.bay_plan),
-            chances: self.chances(&facts.arrival.chances),
             cautions: edition.cautions(hazards),
         }
     }
@@ -367,6 +407,25 @@ impl Drawn<'_> {
         plan.steps.iter().filter_map(row).collect()
     }
 
+    fn odds(&self, flow: &Flow) -> OddsContext {
+        let steps = flow.steps.iter().zip(&self.variant.facts).enumerate();
+        let verdicts = steps.filter(|(_, (step, _))| matches!(step.act, Act::Stop { .. }));
+        let verdicts: Vec<(usize, &StepFacts)> = verdicts.map(|(at, (_, facts))| (at, facts)).collect();
+        let column = |at: usize| OddsColumn { n: at + 1, anchor: self.anchor(at), verdict: self.verdict_at(at) };
+        let row = |candidate: usize| OddsRow {
+            title: self.candidate_ref(candidate).map(|entry| self.edition.link(entry).title).unwrap_or_default(),
+            texts: verdicts
+                .iter()
+                .map(|(_, facts)| facts.arrival.chances.get(candidate).copied().unwrap_or(0.0))
+                .map(|chance| self.percent_text(chance))
+                .collect(),
+        };
+        OddsContext {
+            verdicts: verdicts.iter().map(|(at, _)| column(*at)).collect(),
+            rows: (0..self.variant.problem.candidates.len()).map(row).collect(),
+        }
+    }
+
     /// Candidates by falling chance.
     fn chances(&self, chances: &[f64]) -> Vec<ChanceContext> {
         let mut rows: Vec<(usize, f64)> = chances.iter().copied().enumerate().collect();
@@ -404,20 +463,21 @@ impl Drawn<'_> {
         let known = &self.edition.knowledge.checks[check];
         let unit = known.detail.measures.as_ref().map(|measures| measures.unit.value.as_str());
         let text = self.edition.answer_text(known.detail.answers.get(given.answer)?, unit);
-        Some(format!("{}: {text}", known.head.title.value))
+        let title = &known.head.title.value;
+        let colon = if title.ends_with('?') { "" } else { ":" };
+        Some(format!("{title}{colon} {text}"))
     }
 
     fn why(&self, why: &Why) -> String {
         let words = |key: &str, what: &str, minutes: f64| {
             let minutes = number_text(minutes, 1, self.edition.words);
-            escaped(&self.edition.word(key).replace("{other}", what).replace("{minutes}", &minutes))
+            self.edition.word(key).replace("{other}", what).replace("{minutes}", &minutes)
         };
         let title = |candidate: &usize| Some(self.edition.link(self.candidate_ref(*candidate)?).title);
         let ruled_out: Vec<String> = why.rules_out.iter().filter_map(title).collect();
         let mut said = Vec::new();
         if !ruled_out.is_empty() {
-            let lead_in = escaped(self.edition.word("why_rules_out"));
-            said.push(format!("{lead_in} {}.", escaped(&ruled_out.join(", "))));
+            said.push(format!("{} {}.", self.edition.word("why_rules_out"), ruled_out.join(", ")));
         }
         if let Some((minutes, other)) = why.saved.filter(|(minutes, _)| *minutes >= WORTH_SAYING) {
             let other = self.variant.problem.checks.get(other).map_or("", |check| check.title.as_str());
@@ -426,7 +486,7 @@ impl Drawn<'_> {
         if said.is_empty() && why.saved_against_stopping >= WORTH_SAYING {
             said.push(words("why_saves_deciding", "", why.saved_against_stopping));
         }
-        if said.is_empty() { String::new() } else { format!("<p>{}</p>", said.join(" ")) }
+        said.join(" ")
     }
 
     fn candidate_ref(&self, candidate: usize) -> Option<EntryRef> {

@@ -1,5 +1,6 @@
 //! The sheet that a customer takes home: one page, in one language.
 
+use rayon::prelude::*;
 use serde::Serialize;
 
 use super::context::{Alternate, PageContext, RefContext};
@@ -25,13 +26,15 @@ struct HandoutContext {
 
 /// The hand-outs in the edition's language, one for each characteristic that is told in it. A language that the site
 /// has no edition in gets its hand-outs with the first edition's words.
-pub(super) fn handouts(edition: &Edition<'_>, files: &mut Vec<PageFile>) -> Result<(), PageFault> {
-    for (at, entry) in edition.knowledge.characteristics.iter() {
-        for (language, telling) in entry.detail.tell.iter().filter(|(language, _)| is_ours(edition, language)) {
-            files.push(handout(edition, &entry.head, &entry.detail, edition.link(at), language, telling)?);
-        }
-    }
-    Ok(())
+pub(super) fn handouts(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
+    let all: Vec<_> = edition.knowledge.characteristics.iter().collect();
+    let made = all.par_iter().flat_map_iter(|(at, entry)| {
+        let told = entry.detail.tell.iter().filter(|(language, _)| is_ours(edition, language));
+        told.map(|(language, telling)| {
+            handout(edition, &entry.head, &entry.detail, edition.link(*at), language, telling)
+        })
+    });
+    made.collect()
 }
 
 fn is_ours(edition: &Edition<'_>, language: &str) -> bool {

@@ -24,15 +24,13 @@ const HOME_PHRASES: usize = 6;
 pub(super) const SENSES: [&str; 6] = ["hear", "feel", "see", "smell", "lamp", "performs"];
 
 /// All listings. `regions` says which words in a system's id lead to which region of the drawing.
-pub(super) fn listings(edition: &Edition<'_>, regions: &Json, files: &mut Vec<PageFile>) -> Result<(), PageFault> {
-    files.push(home(edition, regions)?);
+pub(super) fn listings(edition: &Edition<'_>, regions: &Json) -> Result<Vec<PageFile>, PageFault> {
+    let mut files = vec![home(edition, regions)?];
     for kind in Kind::ALL {
         files.push(index(edition, kind)?);
     }
-    files.push(words(edition)?);
-    files.push(changes(edition)?);
-    files.push(review(edition)?);
-    Ok(())
+    files.extend([words(edition)?, changes(edition)?, review(edition)?]);
+    Ok(files)
 }
 
 fn page(edition: &Edition<'_>, kind: &'static str, path: &str) -> PageContext {

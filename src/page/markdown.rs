@@ -1,6 +1,6 @@
 //! From an entry's Markdown to HTML, with links that lead to pages.
 
-use pulldown_cmark::{CodeBlockKind, CowStr, Event, Parser, Tag, TagEnd, html};
+use pulldown_cmark::{Alignment, CodeBlockKind, CowStr, Event, Parser, Tag, TagEnd, html};
 
 use super::highlight::{escaped, highlight};
 use crate::entry::{CALCULATION_LANGUAGE, MARKDOWN};
@@ -22,14 +22,15 @@ pub(super) struct Surroundings<'a> {
 
 /// The HTML of a text. Raw HTML never passes: the proof refuses it, and here it is dropped.
 pub(super) fn render(text: &Text, around: &Surroundings<'_>) -> String {
-    let mut rendering = Rendering { text, around, link: 0, picture: 0, heading: 0, block: 0, code: None };
+    let mut rendering =
+        Rendering { text, around, link: 0, picture: 0, heading: 0, block: 0, code: None, table: None, open_link: None };
     let mut events = Vec::new();
     for event in Parser::new_ext(&text.markdown, MARKDOWN) {
         rendering.step(event, &mut events);
     }
     let mut out = String::with_capacity(text.markdown.len() * 3 / 2);
     html::push_html(&mut out, events.into_iter());
-    tidy(out)
+    out
 }
 
 struct Rendering<'a> {
@@ -41,6 +42,16 @@ struct Rendering<'a> {
     block: usize,
     /// The language and the text of a block of code that is open.
     code: Option<(String, String)>,
+    table: Option<Table>,
+    /// Where the link that is open begins among the events.
+    open_link: Option<usize>,
+}
+
+/// A table that is open.
+struct Table {
+    sides: Vec<Alignment>,
+    column: usize,
+    in_head: bool,
 }
 
 impl<'a> Rendering<'a> {
@@ -56,9 +67,12 @@ impl<'a> Rendering<'a> {
         match event {
             Event::Start(Tag::CodeBlock(kind)) => self.code = Some((language(&kind), String::new())),
             Event::Start(Tag::Link { link_type, title, id, .. }) => {
+                self.drop_outer_link(events);
                 let dest_url = self.next_link();
+                self.open_link = Some(events.len());
                 events.push(Event::Start(Tag::Link { link_type, dest_url, title, id }));
             }
+            Event::End(TagEnd::Link) if self.open_link.take().is_none() => {}
             Event::Start(Tag::Image { link_type, title, id, .. }) => {
                 let dest_url = self.next_picture();
                 events.push(Event::Start(Tag::Image { link_type, dest_url, title, id }));
@@ -73,9 +87,60 @@ impl<'a> Rendering<'a> {
                 events.push(Event::Start(Tag::FootnoteDefinition(self.note(&name))));
             }
             Event::Html(_) | Event::InlineHtml(_) => {}
+            Event::Start(tag @ (Tag::Table(_) | Tag::TableHead | Tag::TableRow | Tag::TableCell)) => {
+                events.push(Event::Html(self.table_begins(tag).into()));
+            }
+            Event::End(tag @ (TagEnd::Table | TagEnd::TableHead | TagEnd::TableRow | TagEnd::TableCell)) => {
+                self.table_ends(tag, events);
+            }
             Event::TaskListMarker(done) => events.push(task_box(done)),
             other => events.push(other),
         }
+    }
+
+    /// Tables scroll by themselves, never the page; alignment is a class, for the policy allows no style.
+    fn table_begins(&mut self, tag: Tag<'a>) -> String {
+        let is_head = matches!(tag, Tag::TableHead);
+        match (tag, &mut self.table) {
+            (Tag::Table(sides), table) => {
+                *table = Some(Table { sides, column: 0, in_head: false });
+                "<div class=\"scroll\" role=\"group\" tabindex=\"0\"><table>\n".to_owned()
+            }
+            (Tag::TableHead | Tag::TableRow, Some(table)) => {
+                (table.column, table.in_head) = (0, is_head);
+                if is_head { "<thead><tr>".to_owned() } else { "<tr>".to_owned() }
+            }
+            (_, Some(table)) => {
+                let class = match table.sides.get(table.column) {
+                    Some(Alignment::Left) => " class=\"to-left\"",
+                    Some(Alignment::Center) => " class=\"to-center\"",
+                    Some(Alignment::Right) => " class=\"to-right\"",
+                    _ => "",
+                };
+                table.column += 1;
+                if table.in_head { format!("<th scope=\"col\"{class}>") } else { format!("<td{class}>") }
+            }
+            (_, None) => String::new(),
+        }
+    }
+
+    fn table_ends(&mut self, tag: TagEnd, events: &mut Vec<Event<'a>>) {
+        let in_head = self.table.as_ref().is_some_and(|table| table.in_head);
+        let html = match tag {
+            TagEnd::TableHead => "</tr></thead><tbody>\n",
+            TagEnd::TableRow => "</tr>\n",
+            TagEnd::TableCell if !in_head => "</td>",
+            TagEnd::TableCell => match events.last_mut() {
+                // A corner without words is no heading of anything.
+                Some(Event::Html(begun)) if begun.starts_with("<th") => {
+                    *begun = begun.replacen("<th scope=\"col\"", "<td", 1).into();
+                    "</td>"
+                }
+                _ => "</th>",
+            },
+            _ => "</tbody></table></div>\n",
+        };
+        events.push(Event::Html(html.into()));
     }
 
     fn end_code(&mut self) -> Option<Event<'a>> {
@@ -90,6 +155,14 @@ impl<'a> Rendering<'a> {
             format!("<pre tabindex=\"0\"><code>{inner}</code></pre>\n")
         });
         Some(Event::Html(html.into()))
+    }
+
+    /// Links hold no links (CommonMark 0.31, 6.3): where the parser lets an address in angle brackets stand in the
+    /// words of a link, that address is the link, as it is for the proof, and the words around it are words.
+    fn drop_outer_link(&mut self, events: &mut [Event<'a>]) {
+        let Some(outer) = self.open_link.take().and_then(|at| events.get_mut(at)) else { return };
+        *outer = Event::Text("".into());
+        self.link -= 1;
     }
 
     fn next_link(&mut self) -> CowStr<'a> {
@@ -139,18 +212,4 @@ fn language(kind: &CodeBlockKind<'_>) -> String {
 fn task_box(done: bool) -> Event<'static> {
     let (state, mark) = if done { ("done", "☑") } else { ("open", "☐") };
     Event::Html(format!("<span class=\"task task-{state}\" aria-hidden=\"true\">{mark}</span> ").into())
-}
-
-/// Tables scroll by themselves, never the page; alignment is a class, for the policy allows no style.
-fn tidy(html: String) -> String {
-    if !html.contains("<table>") {
-        return html;
-    }
-    let html = html.replace("<table>", "<div class=\"scroll\" role=\"group\" tabindex=\"0\"><table>");
-    let html = html.replace("</table>", "</table></div>");
-    // A corner without words is no heading of anything.
-    let html = html.replace("<th></th>", "<td></td>");
-    ["left", "center", "right"].iter().fold(html, |html, side| {
-        html.replace(&format!(" style=\"text-align: {side}\""), &format!(" class=\"to-{side}\""))
-    })
 }

@@ -17,6 +17,7 @@ mod entry_page;
 mod evidence;
 mod flow_data;
 mod flow_page;
+mod frame;
 mod handout;
 mod highlight;
 mod listings;
@@ -30,5 +31,5 @@ mod vehicle_pages;
 mod work_pages;
 
 pub use offline::{WHOLE_COPY, offline_files};
-pub use site::{Findings, PageFault, PageFile, page_count, pages};
+pub use site::{Findings, Notice, PageFault, PageFile, Told, page_count, pages};
 pub use theme::{Theme, ThemeFault};

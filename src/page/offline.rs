@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
 use serde_json::{Value as Json, json};
 
 use super::addressed::short_name;
@@ -93,13 +94,12 @@ fn is_shell(path: &str) -> bool {
 
 /// A name for exactly these files with exactly these bytes, and for the worker that looks after them.
 fn version(worker: &str, files: &[&PageFile]) -> String {
+    let print = |file: &&PageFile| [blake3::hash(file.path.as_bytes()), blake3::hash(&file.bytes)];
+    let prints: Vec<[blake3::Hash; 2]> = files.par_iter().map(print).collect();
     let mut hasher = blake3::Hasher::new();
     hasher.update(worker.as_bytes());
-    for file in files {
-        for part in [file.path.as_bytes(), file.bytes.as_slice()] {
-            hasher.update(&(part.len() as u64).to_le_bytes());
-            hasher.update(part);
-        }
+    for print in prints.as_flattened() {
+        hasher.update(print.as_bytes());
     }
     hasher.finalize().to_hex().chars().take(16).collect()
 }

@@ -62,44 +62,78 @@ pub struct Findings<'a> {
     pub decisions: &'a Decisions,
 }
 
-/// Makes every page, data file and asset. `step` is called after each page.
+/// What is told while pages are made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Notice {
+    /// The page of one more entry is made.
+    Page,
+    /// The work that now begins.
+    Begin(&'static str),
+}
+
+/// Who is told; several cores tell at once.
+pub type Told<'a> = &'a (dyn Fn(Notice) + Sync);
+
+/// Makes every page, data file and asset.
 ///
 /// # Errors
 /// When the theme lacks a file, or a template fails.
-pub fn pages(found: Findings<'_>, theme: &Theme, step: &mut dyn FnMut()) -> Result<Vec<PageFile>, PageFault> {
-    let knowledge = found.knowledge;
+pub fn pages(found: Findings<'_>, theme: &Theme, told: Told<'_>) -> Result<Vec<PageFile>, PageFault> {
+    let languages = published_languages(found.knowledge, theme);
     let mut files = assets(theme);
-    let languages = published_languages(knowledge, theme);
-    let regions = theme.json("regions.json")?;
     for language in &languages {
-        let words = theme.words(language)?;
-        let mut templates = theme.templates()?;
-        templates.global_context().insert("w", &words);
-        let edition = |form| Edition::new(found, &languages, language, &words, &templates, form);
-        let booklet = edition(Form::Booklet);
-        let edition = edition(Form::Pages);
-        entry_page::entries(&edition, &mut files, step)?;
-        handout::handouts(&edition, &mut files)?;
-        flow_page::flows(&edition, &mut files)?;
-        files.extend(flow_data::scripts(&edition));
-        files.push(booklet::booklet(&edition, &booklet)?);
-        listings::listings(&edition, &regions, &mut files)?;
-        vehicle_pages::vehicles(&edition, &mut files)?;
-        if edition.prefix.is_empty() {
-            addressed::feed_and_search(&edition, edition.has_search(), &mut files);
-        }
+        files.extend(edition_files(found, theme, &languages, language, told)?);
     }
-    addressed::site_map(knowledge, &mut files);
+    told(Notice::Begin("data"));
+    addressed::site_map(found.knowledge, &mut files);
     files.extend(calculators::scripts(found));
+    files.extend(data::data_files(found.knowledge));
+    told(Notice::Begin("search"));
+    files.extend(search(found));
+    told(Notice::Begin("flow data"));
     files.extend(flow_data::data_files(found));
-    files.extend(data::data_files(knowledge));
+    files.sort_by(|a, b| a.path.cmp(&b.path));
+    Ok(files)
+}
+
+/// The pages of one language.
+fn edition_files(
+    found: Findings<'_>,
+    theme: &Theme,
+    languages: &[String],
+    language: &str,
+    told: Told<'_>,
+) -> Result<Vec<PageFile>, PageFault> {
+    let words = theme.words(language)?;
+    let mut templates = theme.templates()?;
+    templates.global_context().insert("w", &words);
+    let edition = |form| Edition::new(found, languages, language, &words, &templates, form);
+    let booklet = edition(Form::Booklet)?;
+    let edition = edition(Form::Pages)?;
+    told(Notice::Begin("entry pages"));
+    let mut files = entry_page::entries(&edition, told)?;
+    files.extend(handout::handouts(&edition)?);
+    told(Notice::Begin("flow pages"));
+    files.extend(flow_page::flows(&edition)?);
+    files.extend(flow_data::scripts(&edition));
+    told(Notice::Begin("booklet"));
+    files.push(booklet::booklet(&edition, &booklet)?);
+    told(Notice::Begin("listings"));
+    files.extend(listings::listings(&edition, &theme.json("regions.json")?)?);
+    files.extend(vehicle_pages::vehicles(&edition)?);
+    if edition.prefix.is_empty() {
+        addressed::feed_and_search(&edition, edition.has_search(), &mut files);
+    }
+    Ok(files)
+}
+
+fn search(found: Findings<'_>) -> Vec<PageFile> {
+    let knowledge = found.knowledge;
     let has_flow = |id: &str| {
         let symptom = knowledge.find(Kind::Symptom, id).and_then(|entry| knowledge.typed(entry));
         symptom.and_then(|at| found.decisions.of(at)).is_some_and(|flow| !flow.variants.is_empty())
     };
-    files.extend(search_files(knowledge, &Index::new(knowledge), &has_flow));
-    files.sort_by(|a, b| a.path.cmp(&b.path));
-    Ok(files)
+    search_files(knowledge, &Index::new(knowledge), &has_flow)
 }
 
 /// How many pages of entries there will be.

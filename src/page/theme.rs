@@ -60,6 +60,15 @@ impl Theme {
         self.files.contains_key(&words_path(language))
     }
 
+    /// A name for exactly these files.
+    pub fn print(&self) -> String {
+        let mut hasher = blake3::Hasher::new();
+        for (path, bytes) in &self.files {
+            hasher.update(blake3::hash(path.as_bytes()).as_bytes()).update(blake3::hash(bytes).as_bytes());
+        }
+        hasher.finalize().to_hex().to_string()
+    }
+
     /// The interface words of a language. A word that it lacks is taken from English.
     pub(super) fn words(&self, language: &str) -> Result<BTreeMap<String, String>, ThemeFault> {
         let mut words = self.word_file("en")?;

@@ -37,7 +37,8 @@ struct ChangeContext {
 }
 
 /// A page for each line, and the page that lists them.
-pub(super) fn vehicles(edition: &Edition<'_>, files: &mut Vec<PageFile>) -> Result<(), PageFault> {
+pub(super) fn vehicles(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
+    let mut files = Vec::new();
     let lines = &edition.knowledge.universe.vehicles().lines;
     let contexts: Vec<VehicleContext> = lines.iter().enumerate().map(|(at, line)| vehicle(edition, at, line)).collect();
     for context in &contexts {
@@ -58,7 +59,7 @@ pub(super) fn vehicles(edition: &Edition<'_>, files: &mut Vec<PageFile>) -> Resu
         ..PageContext::default()
     };
     files.push(edition.page("vehicles.html", page, vec![("vehicles", value(&contexts))])?);
-    Ok(())
+    Ok(files)
 }
 
 fn vehicle(edition: &Edition<'_>, at: usize, line: &Line) -> VehicleContext {

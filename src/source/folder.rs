@@ -1,13 +1,15 @@
 //! Walking the folder.
 
 use std::fmt;
-use std::fs::{self, File};
-use std::io::{self, Read};
+use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 
+use rayon::prelude::*;
 use walkdir::{DirEntry, FilterEntry, WalkDir};
 
 use super::TEXT_LIMIT;
+use super::reading::{cause_words, read_limited};
 use crate::diagnostic::{FileId, Mark, MarkId, Span};
 
 /// Settings without which nothing can be said about the entries.
@@ -219,26 +221,41 @@ fn sort_out(root: &Path, mut found: Vec<Found>) -> (Folder, Vec<Mark>) {
         .collect();
     found.extend(missing);
     found.sort_by(|a, b| a.path.cmp(&b.path));
+    let read: Vec<(String, Read)> = found.into_par_iter().map(|found| read(root, found)).collect();
     let mut folder = Folder::default();
     let mut marks = Vec::new();
-    for Found { path, what } in found {
-        let text = match what {
-            What::Picture => {
-                folder.pictures.push(path);
-                continue;
+    for (path, read) in read {
+        match read {
+            Read::Picture => folder.pictures.push(path),
+            Read::ForeignFolder => folder.foreign_folders.push(path),
+            Read::Text(text) => {
+                let file = FileId(u32::try_from(folder.texts.len()).unwrap_or(u32::MAX));
+                folder.texts.push(keep(file, path, text, &mut marks));
             }
-            What::ForeignFolder => {
-                folder.foreign_folders.push(path);
-                continue;
-            }
-            What::Text => read_limited(&root.join(&path), TEXT_LIMIT).map_err(Unreadable::whole).and_then(as_text),
-            What::Given(bytes) => as_text(bytes),
-            What::Unreadable(cause) => Err(Unreadable::whole(cause)),
-        };
-        let file = FileId(u32::try_from(folder.texts.len()).unwrap_or(u32::MAX));
-        folder.texts.push(keep(file, path, text, &mut marks));
+        }
     }
     (folder, marks)
+}
+
+/// What came of what the walk met.
+enum Read {
+    Text(Result<String, Unreadable>),
+    Picture,
+    ForeignFolder,
+}
+
+fn read(root: &Path, Found { path, what }: Found) -> (String, Read) {
+    let read = match what {
+        What::Picture => Read::Picture,
+        What::ForeignFolder => Read::ForeignFolder,
+        What::Text => {
+            let bytes = read_limited(&root.join(&path), TEXT_LIMIT).map_err(Unreadable::whole);
+            Read::Text(bytes.and_then(as_text))
+        }
+        What::Given(bytes) => Read::Text(as_text(bytes)),
+        What::Unreadable(cause) => Read::Text(Err(Unreadable::whole(cause))),
+    };
+    (path, read)
 }
 
 fn keep(file: FileId, path: String, text: Result<String, Unreadable>, marks: &mut Vec<Mark>) -> TextFile {
@@ -265,8 +282,8 @@ impl Unreadable {
 }
 
 fn as_text(bytes: Vec<u8>) -> Result<String, Unreadable> {
-    let bytes = bytes.strip_prefix("\u{feff}".as_bytes()).map_or_else(|| bytes.clone(), <[u8]>::to_vec);
-    let text = String::from_utf8(bytes).map_err(|fault| {
+    let without_mark = bytes.strip_prefix("\u{feff}".as_bytes()).map(<[u8]>::to_vec);
+    let text = String::from_utf8(without_mark.unwrap_or(bytes)).map_err(|fault| {
         let good = fault.utf8_error().valid_up_to();
         let good = String::from_utf8_lossy(fault.as_bytes().get(..good).unwrap_or_default()).into_owned();
         Unreadable { cause: "it is not UTF-8 text from this place on".to_owned(), good }
@@ -274,26 +291,5 @@ fn as_text(bytes: Vec<u8>) -> Result<String, Unreadable> {
     match text.split_once('\0') {
         Some((good, _)) => Err(Unreadable { cause: "a NUL byte stands here".to_owned(), good: good.to_owned() }),
         None => Ok(text),
-    }
-}
-
-/// Reads a file that may hold at most `limit` bytes; one byte more is asked for, so that a file which grows while
-/// it is read is noticed too.
-pub(super) fn read_limited(path: &Path, limit: u64) -> Result<Vec<u8>, String> {
-    let file = File::open(path).map_err(|fault| cause_words(&fault))?;
-    let mut bytes = Vec::new();
-    file.take(limit + 1).read_to_end(&mut bytes).map_err(|fault| cause_words(&fault))?;
-    if bytes.len() as u64 > limit {
-        return Err(format!("it is larger than {} KiB", limit / 1024));
-    }
-    Ok(bytes)
-}
-
-/// The cause in words that are the same on every system.
-fn cause_words(fault: &io::Error) -> String {
-    match fault.kind() {
-        io::ErrorKind::NotFound => "it is not there, or is a link that leads nowhere".to_owned(),
-        io::ErrorKind::PermissionDenied => "it may not be read".to_owned(),
-        _ => format!("it cannot be read: {fault}"),
     }
 }

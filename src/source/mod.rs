@@ -8,11 +8,14 @@
 mod folder;
 mod overlay;
 mod picture;
+mod program;
+mod reading;
 mod watch;
 
 pub use folder::{Folder, SourceFault, TextFile, folder_of, read_folder};
 pub use overlay::read_overlay;
 pub use picture::read_picture;
+pub use program::program_bytes;
 pub use watch::Watch;
 
 /// The largest text file that is read, in bytes.

@@ -6,7 +6,7 @@ const fs = require("node:fs");
 const os = require("node:os");
 const path = require("node:path");
 const { after, before, test } = require("node:test");
-const { launch, repository } = require("./site.js");
+const { launch, program, repository } = require("./site.js");
 
 /** @type {import("playwright-core").Browser} */
 let browser;
@@ -16,7 +16,6 @@ const kb = path.join(fs.mkdtempSync(path.join(os.tmpdir(), "baybook-")), "kb");
 
 before(async () => {
   fs.cpSync(path.join(repository, "kb"), kb, { recursive: true });
-  const program = process.env.BAYBOOK_PROGRAM || path.join(repository, "target/debug/baybook");
   child = spawn(program, ["preview", "--kb", kb, "--today", "2026-11-25"], { stdio: ["ignore", "pipe", "ignore"] });
   address = await new Promise((given, refused) => {
     child.stdout.once("data", (text) => given(String(text).trim()));

@@ -10,7 +10,7 @@ fn difference(text: &str, expected: &[&str]) -> Option<String> {
         .then(|| format!("{text}\n  expected {expected:?}\n  told     {told:?}\n  facts    {:?}\n", facts(&marks)))
 }
 
-fn facts(marks: &[baybook::diagnostic::Mark]) -> Vec<&Vec<(&'static str, String)>> {
+fn facts(marks: &[baybook::diagnostic::Mark]) -> Vec<&Vec<(std::borrow::Cow<'static, str>, String)>> {
     marks.iter().map(|mark| &mark.facts).collect()
 }
 
@@ -114,6 +114,17 @@ const CASES: &[(&str, &[&str])] = &[
     ("x = 2 barg > 1 bar", &["dimension-mismatch@1 bar"]),
     ("x = 2 barg + 1 barg", &["dimension-mismatch@1 barg"]),
     ("x = 3000 rpm + 314 rad/s", &["dimension-mismatch@314 rad/s"]),
+    // Torque times turns is no power and no work: 1 rev is 2π rad.
+    ("P = 100 N·m * 3000 rpm in kW", &["dimension-mismatch@kW"]),
+    ("P = 50 Hz * 100 N·m gives 5 kW", &["dimension-mismatch@kW"]),
+    ("given T = 74 lbf·ft\ngiven n = 3000 rpm\nraw = T * n\nP = raw * 0.9 in hp", &["dimension-mismatch@hp"]),
+    ("W = 100 N·m * 10 rev in J", &["dimension-mismatch@J"]),
+    ("W = 100 N·m * 3000 rpm * 1 min in kJ", &["dimension-mismatch@kJ"]),
+    ("x = 100 N·m * 3000 rpm > 5 kW", &["dimension-mismatch@5 kW"]),
+    ("x = 100 N·m * 3000 rpm + 5 kW", &["dimension-mismatch@5 kW"]),
+    ("share = 100 N·m * 3000 rpm / (40 kW) in %", &["dimension-mismatch@%"]),
+    ("x = 300 N·m·rpm in W", &["dimension-mismatch@W"]),
+    ("T = 50 kW / (3000 rpm) in N·m", &["dimension-mismatch@N·m"]),
     ("x = 90 deg + 0.5", &["dimension-mismatch@0.5"]),
     ("x = 5 % in deg", &["dimension-mismatch@deg"]),
     // Loose ends of statements.
@@ -168,6 +179,24 @@ const CLEAN: &[&str] = &[
     "w = 3 m/s / 0.3 m gives 10 rad/s",
     "f = 27 m/s / (pi * 0.6 m) gives 14.3 Hz",
     "P = 100 N·m * 3000 rpm * 2 * pi gives 31.4 kW",
+    "P = 100 N·m * (3000 rpm * 2 * pi) gives 31.4 kW",
+    "P = 2 * pi * 100 N·m * 3000 rpm gives 31.4 kW",
+    "raw = 100 N·m * 3000 rpm\nP = 2 * pi * raw gives 31.4 kW",
+    "P = 100 N·m * 314.159 rad/s gives 31.4 kW",
+    "P = 314.159 rad/s * 100 N·m",
+    "W = 100 N·m * 10 rev * 2 * pi gives 6.28 kJ",
+    "W = 100 N·m * 62.83 rad gives 6.283 kJ",
+    "T = 31.4 kW / (2 * pi * 3000 rpm) gives 100 N·m",
+    "T = 31.4 kW / 3000 rpm / (2 * pi) gives 100 N·m",
+    "T = 31.4 kW / (314.159 rad/s) gives 100 N·m",
+    "given n = 3000 rpm\nw = n in rad/s\nT = 31.4 kW / w gives 100 N·m",
+    "turn = 50 kW / (3000 rpm) gives 1 kJ",
+    "P = 1 kJ * 50 Hz gives 50 kW",
+    "n2 = 100 N·m * 3000 rpm / (200 N·m) gives 1500 rpm",
+    "T2 = 100 N·m * 3000 rpm / (1500 rpm) gives 200 N·m",
+    "n2 = 100 N·m * 3 rev / (200 N·m) gives 1.5 rev",
+    "same = 100 N·m * 3000 rpm == 200 N·m * 1500 rpm gives true",
+    "grip = 5 N·m / (0.3 m) * 0.3 m * 20 Hz",
     "given n = 3000 rpm\nw = n in rad/s\nP = 100 N·m * w gives 31.4 kW",
     "T = 50 N * 0.3 m gives 15.0 N·m",
     "E = 50 N * 0.3 m gives 15.0 J",

@@ -65,21 +65,11 @@ fn every_entry_of_the_examples_can_be_renamed_there_and_back() {
     check_entries(example_folder(&[]).path(), 1);
 }
 
-fn check_demonstration(every: usize) {
-    let kb = copy(&demo());
-    assert_eq!(marks(kb.path()), Vec::new());
-    check_entries(kb.path(), every);
-}
-
 #[test]
 fn entries_of_the_demonstration_can_be_renamed_there_and_back() {
-    check_demonstration(15);
-}
-
-#[test]
-#[ignore = "takes minutes without optimisation: cargo test --release -- --ignored"]
-fn every_entry_of_the_demonstration_can_be_renamed_there_and_back() {
-    check_demonstration(1);
+    let kb = copy(&demo());
+    assert_eq!(marks(kb.path()), Vec::new());
+    check_entries(kb.path(), 15);
 }
 
 /// A guide that names a check in every way that Markdown has, and a symptom with a flow.

@@ -6,11 +6,13 @@
 #![allow(clippy::print_stderr, reason = "a test that the machine does not permit says so")]
 
 mod kill;
+mod moving;
 mod paths;
 mod publish;
 mod refuse;
 mod scarce;
 mod together;
+mod unchanged;
 
 use std::collections::BTreeMap;
 use std::fs;

@@ -53,7 +53,7 @@
   const candidateText = (variant, at) => flow.candidates[(at === null ? undefined : variant.candidates[at])?.key || "other"] || word("other_cause");
   const sections = all("[data-variant]");
 
-  // ---- The address: #at/VARIANT/check=answer/… ------------------------------------------------
+  // ---- The address: #at/VARIANT/check=answer/…, or a step as the page without scripts names it --
 
   function address() {
     const variant = flow.variants[shown];
@@ -67,6 +67,40 @@
 
   /** Reads the address; false if it is not one of this script's. */
   function readAddress() {
+    return readAnswers() || readStep();
+  }
+
+  /** `#v1-12` is the twelfth step of the first flow: answers that lead there are taken as given. */
+  function readStep() {
+    const [, id, number] = /^#(v\d+)-(\d+)$/.exec(location.hash) || [];
+    const found = flow.variants.findIndex((it) => it.id === id);
+    const variant = flow.variants[found];
+    const way = variant && wayTo(variant, Number(number) - 1);
+    if (!way) return false;
+    [shown, answers] = [found, way];
+    history.replaceState(null, "", address());
+    return true;
+  }
+
+  /** The fewest answers that lead to a step. @param {Variant} variant @param {number} wanted @returns {Answers | null} */
+  function wayTo(variant, wanted) {
+    const seen = new Set([variant.start]);
+    /** @type {{at: number | null, way: Answers}[]} */
+    const ahead = [{ at: variant.start, way: new Map() }];
+    for (let first = ahead.shift(); first; first = ahead.shift()) {
+      const { at, way } = first;
+      if (at === wanted) return way;
+      const step = variant.steps[at ?? -1];
+      (step?.next || []).forEach((to, answer) => {
+        if (step?.check === undefined || seen.has(to)) return;
+        seen.add(to);
+        ahead.push({ at: to, way: new Map(way).set(step.check, answer) });
+      });
+    }
+    return null;
+  }
+
+  function readAnswers() {
     const [at, id, ...parts] = decodeURIComponent(location.hash).split("/");
     const found = at === "#at" ? flow.variants.findIndex((it) => it.id === id) : -1;
     const variant = flow.variants[found];
@@ -89,7 +123,12 @@
     answers = next;
     history.pushState(null, "", address());
     show();
-    all("[data-now]")[0]?.focus();
+    nowStep()?.focus();
+  }
+
+  /** The question or verdict that is shown. */
+  function nowStep() {
+    return all("[data-variant]:not([hidden]) [data-now]")[0];
   }
 
   /** @param {Variant} variant @param {string} check @param {string} answer */
@@ -131,6 +170,7 @@
       const isNow = Number(step.dataset.step) - 1 === current;
       step.hidden = !isNow;
       step.toggleAttribute("data-now", isNow);
+      step.tabIndex = -1;
       if (isNow && outcome && outcome.step !== null) refresh(step, variant, outcome);
     }
     if (outcome && outcome.step === null) all(".steps", section)[0]?.prepend(forcedStep(variant, outcome, ask === null));
@@ -160,7 +200,6 @@
     const table = all("table.plan", step)[0];
     const plan = planTable(variant, outcome);
     if (table && plan) table.replaceWith(plan);
-    for (const odds of all("ol.chances", step)) fillChances(odds, variant);
   }
 
   /** @param {Variant} variant @param {Outcome} outcome */
@@ -379,24 +418,21 @@
 
   /** @param {HTMLElement} section @param {Variant} variant @param {Outcome | null} outcome */
   function showWriteUp(section, variant, outcome) {
-    for (const row of all("[data-asked]", section)) {
-      const check = variant.steps[Number(row.dataset.asked) - 1]?.check ?? -1;
-      const its = variant.checks[check];
+    const rows = all("[data-asked]", section);
+    for (const row of rows) {
+      const check = variant.checks.findIndex((it) => it.id === row.dataset.asked);
       const answer = answers.get(check);
-      row.hidden = answer === undefined || isRepeated(section, variant, row, check);
-      for (const choice of all("[data-answer]", row)) {
-        const chosen = answer !== undefined && choice.dataset.answer === (its?.answers[answer] || "not-sure");
-        choice.classList.toggle("is-given", chosen);
-      }
+      row.hidden = answer === undefined;
+      all("li", row).forEach((choice, at) => choice.classList.toggle("is-given", at === answer));
+    }
+    // In the order in which they were answered.
+    for (const check of answers.keys()) {
+      const row = rows.find((it) => it.dataset.asked === variant.checks[check]?.id);
+      row?.parentElement?.append(row);
     }
     const verdict = all("[data-flow-verdict]", section)[0];
     if (verdict) verdict.textContent = outcome ? verdictText(variant, outcome) : "";
     for (const copy of all("[data-flow-copy]", section)) copy.hidden = false;
-  }
-
-  /** Whether an earlier row asks the same. @param {HTMLElement} section @param {Variant} variant @param {HTMLElement} row @param {number} check */
-  function isRepeated(section, variant, row, check) {
-    return all("[data-asked]", section).find((it) => variant.steps[Number(it.dataset.asked) - 1]?.check === check) !== row;
   }
 
   /** @param {Variant} variant @param {Outcome} outcome */
@@ -460,7 +496,7 @@
   }
 
   function listen() {
-    for (const pick of all("[data-answer].pick")) {
+    for (const pick of all(".picks a[data-answer]")) {
       pick.addEventListener("click", (event) => {
         const variant = flow.variants[shown];
         const step = pick.closest("[data-check]");
@@ -488,8 +524,16 @@
       if (before !== shown) go(new Map());
     });
     window.addEventListener("popstate", () => {
-      if (!readAddress()) answers = new Map();
-      show();
+      if (readAddress()) {
+        show();
+        nowStep()?.scrollIntoView({ block: "nearest" });
+      } else if (location.hash === "") {
+        answers = new Map();
+        show();
+      } else {
+        // A link to a part of this page: the browser is there already, and the answers stay in the address.
+        history.replaceState(null, "", address());
+      }
     });
   }
 

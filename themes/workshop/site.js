@@ -378,19 +378,12 @@
     }
   }
 
-  /** A table in the text gets its own sideways scroll only where it is wider than the page. */
+  /** A table in the text stands in a box that scrolls sideways; the box gets a name. */
   function labelTables() {
-    let at = 0;
-    for (const table of all(".prose > table")) {
-      at += 1;
-      const box = make("div", "scroll");
-      const caption = table.querySelector("caption");
-      table.replaceWith(box);
-      box.append(table);
-      box.tabIndex = 0;
-      box.setAttribute("role", "group");
-      box.setAttribute("aria-label", caption ? caption.textContent || "" : (words.table || "") + " " + at);
-    }
+    all(".prose .scroll:not([aria-label])").forEach((box, at) => {
+      const caption = box.querySelector("caption");
+      box.setAttribute("aria-label", caption ? caption.textContent || "" : (words.table || "") + " " + (at + 1));
+    });
   }
 
   /** Boxes that do not overflow need no stop of the tab key. */

@@ -10,6 +10,7 @@ use crate::command::arguments::Preview;
 use crate::command::proof::{Proofed, proofread, report_text, today, verdict};
 use crate::command::publish::{site_files, theme};
 use crate::command::run::Status;
+use crate::command::timings::Timings;
 use crate::diagnostic::report::{Counts, Form};
 
 /// The script that keeps a copy of a published site. A preview must not: its pages are old in a moment.
@@ -109,7 +110,7 @@ impl Shown {
 
 fn make(asked: &Preview) -> Result<Made, String> {
     let theme = theme(&asked.theme)?;
-    let proofed = proofread(&asked.kb, Some(asked.today.unwrap_or_else(today)))?;
+    let proofed = proofread(&asked.kb, Some(asked.today.unwrap_or_else(today)), &Timings::default())?;
     let site = match verdict(&proofed.marks, false) {
         Status::Done => site(asked, &proofed, &theme).map(Some),
         _ => Ok(None),
@@ -123,7 +124,7 @@ fn make(asked: &Preview) -> Result<Made, String> {
 }
 
 fn site(asked: &Preview, proofed: &Proofed, theme: &crate::page::Theme) -> Result<BTreeMap<String, Vec<u8>>, String> {
-    let files = site_files(&asked.kb, proofed, theme, &mut || {})?;
+    let files = site_files(&asked.kb, proofed, theme, &|_| {})?;
     let mut site: BTreeMap<String, Vec<u8>> = files.into_iter().map(|file| (file.path, file.bytes)).collect();
     site.insert(COPY_SCRIPT.to_owned(), b"\"use strict\";\n// A preview keeps no copy.\n".to_vec());
     Ok(site)

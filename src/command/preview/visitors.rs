@@ -1,10 +1,12 @@
 //! The browsers that look at the preview.
 
+use std::fmt::Write as _;
+use std::io::Write as _;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use tiny_http::{Header, Request, Response, Server};
+use tiny_http::{Method, Request, Server, StatusCode};
 
 use super::answer::{Answer, Asked, Reply, reply, state};
 use super::edition::Shown;
@@ -99,14 +101,18 @@ fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// A visitor who is gone gets nothing, and that is nobody's fault.
+/// Answers, and lets the connection go. The library keeps a thread for every open connection, and when a browser opens
+/// many at once it may leave one of them waiting for a thread until another closes: so none stays open for longer than
+/// its answer. A visitor who is gone gets nothing, and that is nobody's fault.
 fn give(request: Request, answer: Answer) {
-    let mut response = Response::from_data(answer.body).with_status_code(answer.status);
+    let status = StatusCode(answer.status);
+    let mut head = format!("HTTP/1.1 {} {}\r\nConnection: close\r\n", answer.status, status.default_reason_phrase());
     let allowed = (answer.status == 405).then_some(("Allow", "GET, HEAD"));
     for (name, value) in HEADERS.into_iter().chain([("Content-Type", answer.media_type)]).chain(allowed) {
-        if let Ok(header) = Header::from_bytes(name, value) {
-            response.add_header(header);
-        }
+        _ = write!(head, "{name}: {value}\r\n");
     }
-    _ = request.respond(response);
+    _ = write!(head, "Content-Length: {}\r\n\r\n", answer.body.len());
+    let body = if *request.method() == Method::Head { Vec::new() } else { answer.body };
+    let mut writer = request.into_writer();
+    _ = writer.write_all(head.as_bytes()).and_then(|()| writer.write_all(&body)).and_then(|()| writer.flush());
 }

@@ -1,0 +1,104 @@
+//! The short way: where nothing changed since the site was published, it need not be made again.
+//!
+//! A record says what was published from what, and which marks that earned. It holds if entries, pictures, theme and
+//! program are the same byte for byte, if the site stands untouched, and if no day has passed on which an entry
+//! became overdue.
+
+use std::path::Path;
+use std::sync::OnceLock;
+use std::time::Duration;
+
+use jiff::civil::Date;
+use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
+
+use crate::diagnostic::Mark;
+use crate::knowledge::Knowledge;
+use crate::output::{self, Notice, Published};
+use crate::page::Theme;
+use crate::source::{Folder, program_bytes, read_picture};
+
+/// What a former run published.
+#[derive(Serialize, Deserialize)]
+pub(super) struct Record {
+    /// A name for all that it was made from.
+    key: String,
+    /// A name for the site that was made.
+    site: String,
+    /// How many files the site has.
+    files: usize,
+    /// The marks, in order.
+    pub(super) marks: Vec<Mark>,
+    /// The day against which review dates were held.
+    from: Date,
+    /// The last day on which they earn the same marks; without one, they always will.
+    until: Option<Date>,
+}
+
+/// A name for everything that decides what is published: the texts, the marks of reading them, the pictures, the
+/// theme, the program. `None` if the program cannot tell what it is.
+pub(super) fn key(kb: &Path, folder: &Folder, reading: &[Mark], theme: &Theme) -> Option<String> {
+    // The program does not change while it runs.
+    static PROGRAM: OnceLock<Option<blake3::Hash>> = OnceLock::new();
+    let program = (*PROGRAM.get_or_init(|| program_bytes().map(|bytes| blake3::hash(&bytes))))?;
+    let texts = folder.texts.par_iter().map(|text| {
+        let said = format!("{} {} {}", text.path, text.readable, blake3::hash(text.text.as_bytes()));
+        blake3::hash(said.as_bytes())
+    });
+    let pictures = folder.pictures.par_iter().map(|path| {
+        let bytes = read_picture(kb, path).map(|bytes| blake3::hash(&bytes));
+        blake3::hash(format!("{path} {bytes:?}").as_bytes())
+    });
+    let prints: Vec<blake3::Hash> = texts.chain(pictures).collect();
+    let mut hasher = blake3::Hasher::new();
+    hasher.update(program.as_bytes()).update(theme.print().as_bytes());
+    hasher.update(format!("{:?} {reading:?}", folder.foreign_folders).as_bytes());
+    prints.iter().for_each(|print| _ = hasher.update(print.as_bytes()));
+    Some(hasher.finalize().to_hex().to_string())
+}
+
+/// The record of the last run, if everything still is as it says.
+pub(super) fn recall(
+    out: &Path,
+    key: &str,
+    today: Date,
+    patience: Duration,
+    talk: &mut dyn FnMut(Notice),
+) -> Option<Record> {
+    let record: Record = serde_json::from_str(&output::recall(out)?).ok()?;
+    let is_same_day = record.from <= today && record.until.is_none_or(|until| today <= until);
+    (record.key == key && is_same_day && output::stands(out, &record.site, patience, talk)).then_some(record)
+}
+
+impl Record {
+    /// What was just published.
+    pub(super) fn new(
+        key: String,
+        published: &Published,
+        marks: Vec<Mark>,
+        knowledge: &Knowledge,
+        today: Date,
+    ) -> Self {
+        let due = knowledge.entries().filter_map(|entry| knowledge.head(entry)?.due);
+        Self {
+            key,
+            site: published.print.clone(),
+            files: published.unchanged + published.added.len() + published.changed.len(),
+            marks,
+            from: today,
+            until: due.filter(|day| *day >= today).min(),
+        }
+    }
+
+    /// Leaves it for the next run. Without it, the next run makes everything again: no fault of this one.
+    pub(super) fn keep(&self, out: &Path) {
+        if let Ok(text) = serde_json::to_string(self) {
+            _ = output::keep(out, &text);
+        }
+    }
+
+    /// What publishing it again would say.
+    pub(super) fn published(&self) -> Published {
+        Published { unchanged: self.files, print: self.site.clone(), ..Published::default() }
+    }
+}

@@ -1,0 +1,178 @@
+//! Publishing again what was published: quick where nothing changed, right where anything did.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::time::{Duration, SystemTime};
+
+use baybook::command::Status;
+use tempfile::TempDir;
+
+use super::content;
+use crate::support::{Ran, baybook, example_folder, put};
+
+/// A folder of entries and the site of it.
+struct Shop {
+    kb: TempDir,
+    place: TempDir,
+}
+
+impl Shop {
+    fn new() -> Self {
+        let shop = Self { kb: example_folder(&[]), place: TempDir::new().unwrap() };
+        put(shop.kb.path(), "media/lamp.svg", "<svg xmlns=\"http://www.w3.org/2000/svg\"/>");
+        put(shop.kb.path(), "guides/lamps.md", "---\ntitle: Lamps\nbasis: demo\n---\n![A lamp](../media/lamp.svg)\n");
+        shop
+    }
+
+    fn out(&self) -> PathBuf {
+        self.place.path().join("site-out")
+    }
+
+    fn publish_on(&self, day: &str, more: &[&str]) -> Ran {
+        let (kb, out) = (self.kb.path().to_str().unwrap().to_owned(), self.out());
+        let arguments = ["publish", "--kb", &kb, "--out", out.to_str().unwrap(), "--report", "short", "--timings"];
+        baybook(arguments.iter().chain(&["--today", day]).chain(more))
+    }
+
+    fn publish(&self) -> Ran {
+        self.publish_on("2026-11-25", &[])
+    }
+
+    /// What a first run into an empty folder makes of the same entries.
+    fn clean(&self) -> std::collections::BTreeMap<String, Vec<u8>> {
+        let fresh = TempDir::new().unwrap();
+        let (kb, out) = (self.kb.path().to_str().unwrap().to_owned(), fresh.path().join("site-out"));
+        let ran = baybook(["publish", "--kb", &kb, "--out", out.to_str().unwrap(), "--today", "2026-11-25"]);
+        assert_eq!(ran.status, Status::Done, "{}", ran.out);
+        content(&out)
+    }
+}
+
+/// Whether the run took the short way.
+fn was_short(ran: &Ran) -> bool {
+    assert!(ran.err.contains("timing unchanged"), "{}", ran.err);
+    !ran.err.contains("timing output")
+}
+
+/// Publishes, changes something, and publishes again: the second run must not take the short way, and must give what
+/// a first run gives.
+#[track_caller]
+fn check(change: impl FnOnce(&Shop)) {
+    let shop = Shop::new();
+    assert!(!was_short(&shop.publish()));
+    assert!(was_short(&shop.publish()));
+    change(&shop);
+    let again = shop.publish();
+    assert!(!was_short(&again), "{}", again.err);
+    assert_eq!(content(&shop.out()), shop.clean());
+    assert!(was_short(&shop.publish()));
+}
+
+#[test]
+fn with_nothing_changed_nothing_is_touched_and_the_same_is_said() {
+    let shop = Shop::new();
+    let first = shop.publish();
+    assert_eq!(first.status, Status::Done, "{}", first.out);
+    let before = (content(&shop.out()), fs::metadata(shop.out().join("index.html")).unwrap().modified().unwrap());
+    let again = shop.publish();
+    assert!(was_short(&again));
+    assert_eq!((again.status, &again.out), (first.status, &first.out));
+    assert!(again.err.contains(": 0 new, 0 changed, 0 removed"), "{}", again.err);
+    let after = (content(&shop.out()), fs::metadata(shop.out().join("index.html")).unwrap().modified().unwrap());
+    assert_eq!(before, after);
+}
+
+#[test]
+fn a_changed_entry_a_new_one_and_a_removed_one_are_published() {
+    check(|shop| {
+        put(shop.kb.path(), "guides/lamps.md", "---\ntitle: Bulbs\nbasis: demo\n---\n![A lamp](../media/lamp.svg)\n")
+    });
+    check(|shop| put(shop.kb.path(), "guides/more.md", "---\ntitle: More\nbasis: demo\n---\nMore.\n"));
+    check(|shop| {
+        fs::remove_file(shop.kb.path().join("guides/lamps.md")).unwrap();
+        fs::remove_file(shop.kb.path().join("media/lamp.svg")).unwrap();
+    });
+}
+
+#[test]
+fn a_changed_picture_is_published() {
+    check(|shop| put(shop.kb.path(), "media/lamp.svg", "<svg xmlns=\"http://www.w3.org/2000/svg\"><g/></svg>"));
+}
+
+#[test]
+fn a_site_that_somebody_changed_is_mended() {
+    check(|shop| put(&shop.out(), "index.html", "gone"));
+    check(|shop| fs::remove_file(shop.out().join("index.html")).unwrap());
+    check(|shop| fs::remove_dir_all(shop.out()).unwrap());
+}
+
+#[test]
+fn a_damaged_record_is_none() {
+    let record = |shop: &Shop| baybook::output::working_folder(&shop.out()).unwrap().join("record");
+    check(|shop| fs::remove_file(record(shop)).unwrap());
+    check(|shop| fs::write(record(shop), "").unwrap());
+    check(|shop| {
+        let mut bytes = fs::read(record(shop)).unwrap();
+        let middle = bytes.len() / 2;
+        bytes[middle] ^= 1;
+        fs::write(record(shop), bytes).unwrap();
+    });
+    check(|shop| {
+        let text = fs::read_to_string(record(shop)).unwrap().replace("format 1", "format 0");
+        fs::write(record(shop), text).unwrap();
+    });
+    check(|shop| fs::remove_dir_all(record(shop).parent().unwrap()).unwrap());
+}
+
+#[test]
+fn somebodys_own_file_in_the_site_is_told_of() {
+    let shop = Shop::new();
+    shop.publish();
+    put(&shop.out(), "own.txt", "own");
+    let again = shop.publish();
+    assert_eq!(again.status, Status::CouldNotRun);
+    assert!(again.err.contains("own.txt"), "{}", again.err);
+}
+
+#[test]
+fn a_theme_is_part_of_what_is_published() {
+    let (shop, theme) = (Shop::new(), TempDir::new().unwrap());
+    put(theme.path(), "extra.css", "p { color: red }");
+    shop.publish();
+    assert!(!was_short(&shop.publish_on("2026-11-25", &["--theme", theme.path().to_str().unwrap()])));
+    assert!(shop.out().join("assets/extra.css").exists());
+}
+
+#[test]
+fn the_day_an_entry_is_overdue_is_not_missed_nor_a_clock_set_back() {
+    let shop = Shop::new();
+    let entry = "---\ntitle: Dated\nbasis: demo\nreview_by: 2026-12-24\n---\nText. See [lamps](lamps.md).\n";
+    put(shop.kb.path(), "guides/dated.md", entry);
+    let on = |day: &str| {
+        let ran = shop.publish_on(day, &[]);
+        (was_short(&ran), ran.out.contains("guides/dated.md:4:12: warning review-overdue"))
+    };
+    assert_eq!(on("2026-12-01"), (false, false));
+    assert_eq!(on("2026-12-24"), (true, false));
+    assert_eq!(on("2026-12-25"), (false, true));
+    assert_eq!(on("2026-12-25"), (true, true));
+    assert_eq!(on("2026-12-24"), (false, false));
+    let ahead = SystemTime::now() + Duration::from_secs(1_000_000);
+    for path in [shop.out().join("index.html"), shop.kb.path().join("guides/dated.md")] {
+        fs::File::options().write(true).open(path).unwrap().set_modified(ahead).unwrap();
+    }
+    put(shop.kb.path(), "guides/dated.md", entry.replace("Dated", "Later"));
+    assert_eq!(on("2026-12-24"), (false, false));
+    assert_eq!(content(&shop.out()), shop.clean());
+}
+
+#[test]
+fn warnings_that_count_are_not_forgotten() {
+    let shop = Shop::new();
+    put(shop.kb.path(), "media/unused.svg", "<svg xmlns=\"http://www.w3.org/2000/svg\"/>");
+    assert_eq!(shop.publish().status, Status::Done);
+    let strict = shop.publish_on("2026-11-25", &["--strict"]);
+    assert!(was_short(&strict));
+    assert_eq!(strict.status, Status::Errors);
+    assert!(Path::new(&shop.out()).exists());
+}
