@@ -85,9 +85,9 @@
     let before = null;
     for (const piece of pieces(text)) {
       const digits = isDigit(piece.text.charCodeAt(0)) ? (/^[0-9.,/]*/.exec(piece.text) || [""])[0] : "";
-      // Not where signs stand on or before the digits that folding takes away.
-      const plain = /^[0-9.,/]*$/.test(text.slice(piece.start, piece.start + digits.length));
-      if (digits && plain && units.includes(piece.text.slice(digits.length))) {
+      const written = text.slice(piece.start, piece.start + digits.length);
+      const isPlain = digits !== "" && (written === digits || written.replace(",", ".") === digits);
+      if (isPlain && units.includes(piece.text.slice(digits.length))) {
         found.push({ text: digits, start: piece.start, end: piece.start + digits.length, joined: false });
         found.push({ text: piece.text, start: piece.start, end: piece.end, joined: true });
       } else found.push(piece);

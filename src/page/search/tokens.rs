@@ -66,12 +66,13 @@ impl Tokenizer {
         let mut from = 0;
         while let Some(range) = next_piece(text, from) {
             from = range.end;
-            fold_into(text.get(range.clone()).unwrap_or_default(), &mut self.piece);
+            let written = text.get(range.clone()).unwrap_or_default();
+            fold_into(written, &mut self.piece);
             if self.piece.is_empty() {
                 continue;
             }
             point(&mut self.piece);
-            match digits_before_unit(&self.piece).filter(|digits| starts_with(text, range.start, digits)) {
+            match digits_before_unit(&self.piece).filter(|digits| starts_with(written, digits)) {
                 Some(digits) => {
                     take(digits, range.start..range.start + digits.len(), false);
                     take(&self.piece, range.clone(), true);
@@ -161,10 +162,10 @@ fn digits_before_unit(piece: &str) -> Option<&str> {
     is_unit(unit).then_some(digits)
 }
 
-/// Whether so many digits are written there, with no signs on or before them that folding takes away. The decimal mark
-/// may be another.
-fn starts_with(text: &str, at: usize, digits: &str) -> bool {
-    text.get(at..at + digits.len()).is_some_and(|written| written.chars().all(is_numeric))
+/// Whether a piece is written with these digits, and not with signs on or before them that folding takes away.
+fn starts_with(piece: &str, digits: &str) -> bool {
+    let is_same = |(written, folded): (u8, u8)| written == folded || (written, folded) == (b',', b'.');
+    piece.get(..digits.len()).is_some_and(|start| start.bytes().zip(digits.bytes()).all(is_same))
 }
 
 fn is_number(text: &str) -> bool {
