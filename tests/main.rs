@@ -11,6 +11,7 @@ mod commands;
 mod decision;
 mod diagram;
 mod fit;
+mod fuzz;
 mod output;
 mod preview;
 mod property;

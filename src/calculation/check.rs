@@ -371,8 +371,9 @@ fn mentions_pi(expr: &Expr) -> bool {
     matches!(expr.node, ExprNode::Constant(Constant::Pi)) || expr.node.children().any(mentions_pi)
 }
 
-/// What a product or a quotient is. A pure factor keeps the kind; torque over an angle is energy; turns in a time are
-/// cycles. A factor with π turns cycles into a plain rate, and an angular speed divided by one too.
+/// What a product or a quotient is. A pure factor keeps the kind; torque over an angle is energy, and over an angle in a
+/// time power; turns in a time are cycles. A factor with π turns cycles into a plain rate, and an angular speed divided by
+/// one too.
 fn product_measure(operator: Arithmetic, one: Measure, other: Measure, pi: bool) -> Option<Measure> {
     let times = operator == Arithmetic::Times;
     let dimension = if times { one.dimension.times(other.dimension)? } else { one.dimension.over(other.dimension)? };
@@ -383,6 +384,9 @@ fn product_measure(operator: Arithmetic, one: Measure, other: Measure, pi: bool)
         let angular = !times && rate && other.dimension.is_number();
         return Some(Measure::plain(if angular { dimension.without_angle() } else { dimension }));
     }
+    if let Some(turning) = turning(operator, one, other, dimension, pi) {
+        return Some(turning);
+    }
     let absolute = [one, other].map(|measure| measure.kind == Kind::Absolute);
     let kind = if absolute.contains(&true) {
         // The quotient of two absolute pressures is a ratio; one below the line makes no reading.
@@ -391,8 +395,6 @@ fn product_measure(operator: Arithmetic, one: Measure, other: Measure, pi: bool)
         one.kind
     } else if times && one == Measure::NUMBER {
         other.kind
-    } else if times && (one.kind == Kind::Torque || other.kind == Kind::Torque) && has_energy_with_angle(dimension) {
-        return Some(Measure { dimension: dimension.without_angle(), kind: Kind::Energy });
     } else if (counts(one) && time(other)) || (times && time(one) && counts(other)) {
         if dimension.is_number() {
             Kind::Turns
@@ -407,8 +409,37 @@ fn product_measure(operator: Arithmetic, one: Measure, other: Measure, pi: bool)
     Some(Measure { dimension, kind })
 }
 
-fn has_energy_with_angle(dimension: Dimension) -> bool {
-    dimension == Dimension::of([2, 1, -2, 0, 0, 1])
+/// Torque and turning. Torque times radians is energy, times radians in a time power; times turns it is neither, and stays
+/// so in longer products until a factor with π comes, or until the torque or the turns are divided away. Power over turns
+/// in a time is the energy of a turn; that over 2π is a torque.
+fn turning(operator: Arithmetic, one: Measure, other: Measure, dimension: Dimension, pi: bool) -> Option<Measure> {
+    use Kind::{Cycles, Energy, Plain, Torque, TorqueTurns, Turns};
+    let times = operator == Arithmetic::Times;
+    let bare = dimension.without_angle();
+    let (energy, power) = (bare.is_energy(), bare.is_power());
+    let radians = times && dimension.angle() == Ratio::ONE;
+    let kind = match (one.kind, other.kind) {
+        (TorqueTurns, _) | (_, TorqueTurns) if pi => Plain,
+        (Energy, Plain) if pi && other.dimension.is_number() => Plain,
+        (Torque, Cycles | Turns) | (Cycles | Turns, Torque) if times && !pi => TorqueTurns,
+        (TorqueTurns, Torque) if !times && dimension.is_number() => Turns,
+        (TorqueTurns, Torque) if !times && dimension.is_rate_or_angle() => Cycles,
+        (TorqueTurns, Cycles | Turns) if !times => {
+            if energy {
+                Torque
+            } else {
+                Plain
+            }
+        }
+        (TorqueTurns, Torque | TorqueTurns) => Plain,
+        (TorqueTurns, _) | (_, TorqueTurns) => TorqueTurns,
+        (Plain, Cycles) if !times && !pi && energy => Energy,
+        (Torque, Plain) | (Plain, Torque) if radians && energy => Energy,
+        (Torque, Plain) | (Plain, Torque) if radians && power => Plain,
+        _ => return None,
+    };
+    let dimension = if radians && (energy || power) { bare } else { dimension };
+    Some(Measure { dimension, kind })
 }
 
 /// `70 F` beside a temperature.

@@ -32,7 +32,7 @@ fn kinds(one: Kind, other: Kind) -> Option<Kind> {
     let reading = |kind| matches!(kind, Kind::Point | Kind::Gauge | Kind::Absolute);
     match (one, other) {
         (one, other) if one == other => Some(one),
-        (Kind::Plain, kind) | (kind, Kind::Plain) if !reading(kind) => Some(kind),
+        (Kind::Plain, kind) | (kind, Kind::Plain) if !reading(kind) && kind != Kind::TorqueTurns => Some(kind),
         _ => None,
     }
 }
@@ -81,14 +81,18 @@ pub(super) fn hint(found: Measure, wanted: Measure) -> Option<&'static str> {
     };
     let same = found.dimension == wanted.dimension;
     let either = |kind: Kind| found.kind == kind || wanted.kind == kind;
-    if same && either(Kind::Point) {
+    if same && either(Kind::TorqueTurns) {
+        Some("1 rev = 2π rad: take the angular speed, `in rad/s`, or multiply by 2 * pi")
+    } else if same && either(Kind::Point) {
         Some("degC and degF are readings; a difference is in K, delta_degC or delta_degF")
     } else if same && (either(Kind::Gauge) || either(Kind::Absolute)) {
         Some(
             "psig, barg, kPag count from the air's pressure, psia, bara, kPaa from vacuum; psi, bar, kPa are differences",
         )
     } else if same && either(Kind::Torque) {
-        Some("a torque is in N·m or lbf·ft, an energy in J, kJ or kWh")
+        Some(
+            "a torque is in N·m or lbf·ft, an energy in J, kJ or kWh; power over rad/s is a torque, over rpm or Hz the energy of a turn",
+        )
     } else if is([0, 1, 0, 0, 0, 0]) && is([1, 1, -2, 0, 0, 0]) {
         Some("kg and lb are masses; N, kgf and lbf are forces: multiply a mass by g0")
     } else if found.dimension.is_number() || wanted.dimension.is_number() {

@@ -99,6 +99,16 @@ impl Dimension {
         *self == Self::of([0, 0, 0, 0, 0, 1])
     }
 
+    /// Of work, heat and torque.
+    pub fn is_energy(&self) -> bool {
+        *self == Self::of([2, 1, -2, 0, 0, 0])
+    }
+
+    /// Of energy in a time.
+    pub fn is_power(&self) -> bool {
+        *self == Self::of([2, 1, -3, 0, 0, 0])
+    }
+
     /// Made of nothing but time and angle, where counting turns and counting radians differ.
     pub fn is_rate_or_angle(&self) -> bool {
         self.exponents.iter().enumerate().all(|(at, exponent)| at == ANGLE || at == TIME || *exponent == ZERO)
@@ -145,6 +155,8 @@ pub enum Kind {
     Cycles,
     /// A count of turns.
     Turns,
+    /// A torque times turns: short by 2π of an energy, or over a time of a power. A factor with π mends it.
+    TorqueTurns,
 }
 
 /// Dimension and kind of a quantity.
@@ -188,7 +200,18 @@ impl Measure {
             Kind::Absolute => "an absolute pressure (psia, bara, kPaa)".to_owned(),
             Kind::Cycles => "a frequency or speed of turning (Hz, rpm)".to_owned(),
             Kind::Turns => "a number of turns (rev)".to_owned(),
+            Kind::TorqueTurns => self.torque_words(),
             Kind::Plain => self.plain_words(),
+        }
+    }
+
+    fn torque_words(self) -> String {
+        if self.dimension.is_power() {
+            "a torque times a frequency or speed of turning (N·m·rev/s)".to_owned()
+        } else if self.dimension.is_energy() {
+            "a torque times turns (N·m·rev)".to_owned()
+        } else {
+            format!("{} with a torque times turns in it", self.plain_words())
         }
     }
 

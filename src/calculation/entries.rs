@@ -89,7 +89,7 @@ fn claims<'a>(knowledge: &'a Knowledge, text: &'a Text) -> impl Iterator<Item = 
             }
             _ => return None,
         };
-        Some(ProseClaim { target, words: link.words.clone(), span: link.span })
+        Some(ProseClaim { target, words: link.words.clone(), is_plain: link.is_plain, span: link.span })
     })
 }
 

@@ -4,11 +4,12 @@
 //!
 //! ```text
 //! { givens: [{at, name, block, unit, value, from, to}], specifications: [{label, unit, values: [[low, high], …]}],
-//!   vehicles: [words], steps: [{at, name, block, unit, places}], plots: [{block, given, step, from, to}],
+//!   vehicles: [words], steps: [{at, name, block, unit, places, written: [[low, high], …]}], plots: [{block, given, step, from, to}],
 //!   units: [[{symbol, multiply, divide, offset}]], count, compute(values, specifications) }
 //! ```
 //!
-//! `unit` of a row is a position in `units`, a list of choices whose first is the one that the entry uses; -1 for truths.
+//! `written` holds what a result comes to with the inputs as they are written, from end to end, for each group of vehicles;
+//! `null` where that is no number. `unit` of a row is a position in `units`, a list of choices whose first is the one that the entry uses; -1 for truths.
 //! `base = (number + offset) * multiply / divide`. `compute` takes an array of as many places as there are statements,
 //! with the givens filled in, and returns one with every result; a value that does not exist is `undefined`.
 //!
@@ -25,6 +26,7 @@ use super::sheet::{CheckedStatement, Claim, Role};
 use super::syntax::{Comparison, Function};
 use super::unit::Unit;
 use super::unit_choices::choices;
+use super::values::Outcome;
 
 /// What generated formulas call. A fault leaves a step undefined, and all that need it.
 const HELPERS: &str = r#"  function fault() { throw new RangeError("no value"); }
@@ -64,7 +66,7 @@ pub fn javascript(key: &str, sheet: &CheckedSheet) -> String {
     }
     let mut units = Units::default();
     let givens = rows(sheet, |at, statement| given_row(sheet, at, statement, &mut units));
-    let steps = rows(sheet, |at, statement| step_row(at, statement, &mut units));
+    let steps = rows(sheet, |at, statement| step_row(sheet, at, statement, &mut units));
     let specifications = specification_rows(sheet, &mut units);
     let vehicles: Vec<String> = sheet.groups.iter().map(|group| quoted(&group.vehicles)).collect();
     let formulas: Vec<String> = positions.iter().filter_map(|at| formula(sheet, *at)).collect();
@@ -112,13 +114,23 @@ fn given_row(sheet: &CheckedSheet, at: usize, statement: &CheckedStatement, unit
     Some(format!("{}, value: {value}, {ends} }}", head(at, statement, units)))
 }
 
-fn step_row(at: usize, statement: &CheckedStatement, units: &mut Units) -> Option<String> {
+fn step_row(sheet: &CheckedSheet, at: usize, statement: &CheckedStatement, units: &mut Units) -> Option<String> {
     let Role::Step(claim) = &statement.role else { return None };
     let places = match claim {
         Some(Claim::Quantity { places, .. }) => places.to_string(),
         _ => "null".to_owned(),
     };
-    Some(format!("{}, places: {places} }}", head(at, statement, units)))
+    let written = sheet.groups.iter().map(|group| match group.outcomes.get(at) {
+        Some(Outcome::Exact(Value::Number(own))) => ends(*own, *own),
+        Some(Outcome::Between(own)) => ends(own.low, own.high),
+        _ => "null".to_owned(),
+    });
+    let written: Vec<String> = written.collect();
+    Some(format!("{}, places: {places}, written: [{}] }}", head(at, statement, units), written.join(", ")))
+}
+
+fn ends(low: f64, high: f64) -> String {
+    format!("[{}, {}]", number(low), number(high))
 }
 
 fn head(at: usize, statement: &CheckedStatement, units: &mut Units) -> String {
@@ -132,9 +144,8 @@ fn head(at: usize, statement: &CheckedStatement, units: &mut Units) -> String {
 fn specification_rows(sheet: &CheckedSheet, units: &mut Units) -> Vec<String> {
     let row = |(at, own): (usize, &super::SheetSpecification)| {
         let written = |group: &super::GroupOutcome| group.specifications.get(at).cloned().flatten();
-        let values = sheet.groups.iter().map(|group| {
-            written(group).map_or("null".to_owned(), |own| format!("[{}, {}]", number(own.low), number(own.high)))
-        });
+        let values =
+            sheet.groups.iter().map(|group| written(group).map_or("null".to_owned(), |own| ends(own.low, own.high)));
         let values: Vec<String> = values.collect();
         let unit = sheet.groups.iter().find_map(written).map(|own| own.unit);
         let unit = match own.kind {

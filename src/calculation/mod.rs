@@ -25,6 +25,7 @@ mod javascript;
 mod lexer;
 mod literal;
 mod number;
+mod other_units;
 mod parser;
 mod plot;
 mod proof;
@@ -43,21 +44,24 @@ mod unit;
 mod unit_choices;
 mod unit_table;
 mod values;
+mod wording;
 
 pub use dimension::{Dimension, Kind, Measure, Type};
 pub use entries::{Calculations, calculate};
 pub use evaluate::Value;
 pub use interval::Interval;
 pub use javascript::javascript;
+pub use other_units::{UnitSystem, in_system, in_systems, intervals_in_system};
 pub use plot::{Plot, Subject};
 pub use sheet::{CheckedStatement, Claim, Role};
 pub use sheet_view::{BlockView, GivenView, SpecificationView, StepView, sheet_view};
 pub use specification::{
     Lookup, NoSpecifications, SheetSpecification, SpecificationName, Specifications, VehicleGroup,
 };
-pub use text::{Band, End, Quantity, band, quantity, unit};
+pub use text::{Quantity, quantity, unit};
 pub use unit::Unit;
 pub use values::Outcome;
+pub use wording::Wording;
 
 use std::collections::BTreeSet;
 
@@ -77,6 +81,8 @@ pub struct ProseClaim {
     pub target: ClaimTarget,
     /// The words of the link.
     pub words: Spanned<String>,
+    /// Whether they stand in the file as they are; else a mark points at all of them.
+    pub is_plain: bool,
     /// The destination of the link.
     pub span: Span,
 }
@@ -234,6 +240,7 @@ fn inspect_claims(
                 value.and_then(|value| claims::inspect_specification(&claim.words, &name.name, value, vehicle))
             }
         };
+        let mark = mark.map(|mark| if claim.is_plain { mark } else { Mark { span: claim.words.span, ..mark } });
         tell(&mut told.claims, at, mark, marks);
     }
 }

@@ -5,13 +5,14 @@
 use super::CheckedSheet;
 use super::evaluate::Value;
 use super::interval::Interval;
-use super::sheet::Role;
+use super::sheet::{CheckedStatement, Role};
 use super::show;
+use super::wording::Wording;
 
 /// Width and height of the drawing, in its own units.
-pub(super) const SIZE: (f64, f64) = (320.0, 160.0);
+pub(super) const SIZE: (f64, f64) = (384.0, 160.0);
 /// Room for labels: left, top, right, bottom.
-pub(super) const MARGIN: (f64, f64, f64, f64) = (8.0, 8.0, 8.0, 20.0);
+pub(super) const MARGIN: (f64, f64, f64, f64) = (72.0, 8.0, 8.0, 20.0);
 /// Steps along the input.
 pub(super) const STEPS: usize = 60;
 
@@ -66,7 +67,7 @@ fn dependents(sheet: &CheckedSheet, given: usize) -> Vec<bool> {
 }
 
 /// Draws the plot of a block, if it has a subject.
-pub(super) fn plot(sheet: &CheckedSheet, block: usize) -> Option<Plot> {
+pub(super) fn plot(sheet: &CheckedSheet, block: usize, wording: &Wording<'_>) -> Option<Plot> {
     let subject = subject(sheet, block)?;
     let share = |step: usize| step as f64 / STEPS as f64;
     let input = |step: usize| subject.range.low + subject.range.width() * share(step);
@@ -85,17 +86,25 @@ pub(super) fn plot(sheet: &CheckedSheet, block: usize) -> Option<Plot> {
     let show_x = |x: f64| show::short(x, given.unit.as_ref());
     let show_y = |y: f64| show::rough(y, step.unit.as_ref());
     let (from, to) = (show_x(subject.range.low), show_x(subject.range.high));
-    let words = format!(
-        "{} for {} from {from} to {to}: between {} and {}",
-        step.name.value,
-        given.name.value,
-        show_y(known.low),
-        show_y(known.high)
-    );
+    let labels = [from, to, show_y(known.low), show_y(known.high)];
+    let words = words(wording, step, given, &labels);
     let curve = curve(&values, known);
     let point = start.map(|(x, y)| place((x - subject.range.low) / subject.range.width(), share_of(y, known)));
-    let labels = [from, to, show_y(known.low), show_y(known.high)];
     Some(Plot { subject, svg: drawing(&curve, point, &labels, &words), words })
+}
+
+/// The plot in words; the page's script says the same of other inputs.
+fn words(
+    wording: &Wording<'_>,
+    step: &CheckedStatement,
+    given: &CheckedStatement,
+    [from, to, low, high]: &[String; 4],
+) -> String {
+    let name = |statement: &CheckedStatement| statement.name.value.replace('_', " ");
+    let (result, input) = (name(step), name(given));
+    let parts = [("{from}", from), ("{to}", to), ("{low}", low), ("{high}", high)];
+    let start = wording.plot.replace("{result}", &result).replace("{input}", &input);
+    parts.iter().fold(start, |text, (mark, value)| text.replace(mark, value))
 }
 
 /// Where a value lies between the lowest and the highest: half way if there is but one.
@@ -143,12 +152,12 @@ fn drawing(curve: &[String], point: Option<(f64, f64)>, labels: &[String; 4], wo
          <path class=\"axis\" d=\"M{left},{top}V{base}H{end}\"/>{lines}{point}\
          <text class=\"from\" x=\"{left}\" y=\"{under}\">{from}</text>\
          <text class=\"to\" x=\"{end}\" y=\"{under}\" text-anchor=\"end\">{to}</text>\
-         <text class=\"low\" x=\"{}\" y=\"{}\">{low}</text>\
-         <text class=\"high\" x=\"{}\" y=\"{}\">{high}</text></svg>",
+         <text class=\"low\" x=\"{}\" y=\"{}\" text-anchor=\"end\">{low}</text>\
+         <text class=\"high\" x=\"{}\" y=\"{}\" text-anchor=\"end\">{high}</text></svg>",
         super::typeset::escaped(words),
-        left + 4.0,
-        base - 4.0,
-        left + 4.0,
+        left - 6.0,
+        base,
+        left - 6.0,
         top + 10.0,
     )
 }

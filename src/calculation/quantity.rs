@@ -48,14 +48,6 @@ impl Cursor<'_> {
         Ok(Literal::Value(first.with(None)))
     }
 
-    /// A single value, whatever follows.
-    ///
-    /// # Errors
-    /// When no number stands here, or its unit is none.
-    pub(super) fn literal_without_interval(&mut self) -> Checked<Literal> {
-        self.amount().map(Literal::Value)
-    }
-
     /// A single value with its unit.
     ///
     /// # Errors

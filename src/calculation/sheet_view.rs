@@ -16,6 +16,7 @@ use super::typeset::{definition, expression_text, plain};
 use super::unit::Unit;
 use super::unit_choices::choices;
 use super::values::Outcome;
+use super::wording::Wording;
 
 /// One block.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -89,19 +90,19 @@ pub struct SpecificationView {
     pub text: String,
 }
 
-/// The views of all blocks, in text order.
-pub fn sheet_view(sheet: &CheckedSheet) -> Vec<BlockView> {
+/// The views of all blocks, in text order, in the words of a language.
+pub fn sheet_view(sheet: &CheckedSheet, words: &Wording<'_>) -> Vec<BlockView> {
     let blocks = sheet.statements.iter().map(|statement| statement.block + 1).max().unwrap_or(0);
-    (0..blocks).map(|block| block_view(sheet, block)).collect()
+    (0..blocks).map(|block| block_view(sheet, block, words)).collect()
 }
 
-fn block_view(sheet: &CheckedSheet, block: usize) -> BlockView {
+fn block_view(sheet: &CheckedSheet, block: usize, words: &Wording<'_>) -> BlockView {
     let own = || sheet.statements.iter().enumerate().filter(|(_, statement)| statement.block == block);
-    let plot = plot::plot(sheet, block);
+    let plot = plot::plot(sheet, block, words);
     BlockView {
         id: block.to_string(),
         givens: own().filter_map(|(at, statement)| given(sheet, at, statement)).collect(),
-        steps: own().filter_map(|(at, statement)| step(sheet, at, statement)).collect(),
+        steps: own().filter_map(|(at, statement)| step(sheet, at, statement, words)).collect(),
         plot_caption: plot.as_ref().map_or(String::new(), |plot| plot.words.clone()),
         plot_svg: plot.map_or(String::new(), |plot| plot.svg),
         specs: specifications_read(sheet, block).into_iter().filter_map(|at| specification(sheet, at)).collect(),
@@ -165,12 +166,12 @@ fn label(statement: &CheckedStatement) -> String {
     statement.name.value.replace('_', " ")
 }
 
-fn step(sheet: &CheckedSheet, at: usize, statement: &CheckedStatement) -> Option<StepView> {
+fn step(sheet: &CheckedSheet, at: usize, statement: &CheckedStatement, words: &Wording<'_>) -> Option<StepView> {
     let Role::Step(claim) = &statement.role else { return None };
     let expr = statement.expr.as_ref()?;
     let values = sheet.groups.iter().map(|group| {
         let outcome = group.outcomes.get(at).copied().unwrap_or(Outcome::Unknown);
-        (group.vehicles.clone(), value_words(statement, outcome))
+        (group.vehicles.clone(), value_words(statement, outcome, words))
     });
     Some(StepView {
         name: statement.name.value.clone(),
@@ -178,23 +179,17 @@ fn step(sheet: &CheckedSheet, at: usize, statement: &CheckedStatement) -> Option
         formula: expression_text(expr),
         math: definition(&statement.name.value, statement.kind, expr),
         text: for_vehicles(values.collect()),
-        claim_text: claim.as_ref().map_or(String::new(), |claim| claim_words(claim, statement.unit.as_ref())),
+        claim_text: claim.as_ref().map_or(String::new(), |claim| claim_words(claim, statement.unit.as_ref(), words)),
     })
 }
 
-fn claim_words(claim: &Claim, unit: Option<&Unit>) -> String {
+fn claim_words(claim: &Claim, unit: Option<&Unit>, words: &Wording<'_>) -> String {
     match claim {
-        Claim::Truth(truth, _) => truth_word(*truth).to_owned(),
+        Claim::Truth(truth, _) => words.truth(*truth),
         Claim::Quantity { stated, places, .. } => {
-            let ends = [stated.low, stated.high].map(|end| show::fixed_number(show::in_unit(end, unit), *places));
-            let [low, high] = &ends;
-            show::with_unit(&if low == high { low.clone() } else { ends.join(" to ") }, unit)
+            words.ends([stated.low, stated.high].map(|end| show::fixed_number(show::in_unit(end, unit), *places)), unit)
         }
     }
-}
-
-fn truth_word(truth: bool) -> &'static str {
-    if truth { "yes" } else { "no" }
 }
 
 /// One value for all vehicles if they agree, else each with its vehicles.
@@ -206,19 +201,19 @@ fn for_vehicles(values: Vec<(String, String)>) -> String {
     values.iter().map(|(vehicles, value)| format!("{value} ({vehicles})")).collect::<Vec<_>>().join("; ")
 }
 
-fn value_words(statement: &CheckedStatement, outcome: Outcome) -> String {
+fn value_words(statement: &CheckedStatement, outcome: Outcome, words: &Wording<'_>) -> String {
     let unit = statement.unit.as_ref();
     match (&statement.role, outcome) {
         (_, Outcome::Unknown) => String::new(),
-        (_, Outcome::Unsure) => "yes or no".to_owned(),
-        (_, Outcome::Exact(Value::Truth(truth))) => truth_word(truth).to_owned(),
+        (_, Outcome::Unsure) => words.either.to_owned(),
+        (_, Outcome::Exact(Value::Truth(truth))) => words.truth(truth),
         (Role::Step(Some(Claim::Quantity { places, .. })), Outcome::Exact(Value::Number(number))) => {
             show::with_unit(&show::fixed_number(show::in_unit(number, unit), *places), unit)
         }
         (_, Outcome::Exact(Value::Number(number))) => {
             show::with_unit(&show::significant(show::in_unit(number, unit), 4), unit)
         }
-        (_, Outcome::Between(interval)) => show::between(interval, unit),
+        (_, Outcome::Between(interval)) => words.between(interval, unit),
     }
 }
 

@@ -32,8 +32,11 @@ pub(super) fn with_unit(number: &str, unit: Option<&Unit>) -> String {
     }
 }
 
-/// Fixed decimals; never `-0`.
+/// Fixed decimals; never `-0`. Nothing is nothing in any unit: it has no decimals.
 pub(super) fn fixed_number(number: f64, places: usize) -> String {
+    if number == 0.0 {
+        return "0".to_owned();
+    }
     let text = format!("{number:.places$}");
     let zero = text.bytes().all(|byte| matches!(byte, b'-' | b'0' | b'.'));
     if zero { text.trim_start_matches('-').to_owned() } else { text }

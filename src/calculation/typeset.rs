@@ -10,10 +10,10 @@ pub(super) fn escaped(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
-/// `<math>` of a formula with the name that it defines.
+/// `<math>` of a formula with the name that it defines. It stands in a line of its own kind: fractions have their full size.
 pub(super) fn definition(name: &str, kind: Option<Type>, expr: &Expr) -> String {
     let sign = if kind == Some(Type::Truth) { "⇔" } else { "=" };
-    format!("<math>{}<mo>{sign}</mo>{}</math>", identifier(name), row(expr))
+    format!("<math displaystyle=\"true\">{}<mo>{sign}</mo>{}</math>", identifier(name), row(expr))
 }
 
 fn identifier(name: &str) -> String {

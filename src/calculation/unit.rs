@@ -66,6 +66,8 @@ impl Unit {
         let known = table.clone().find(coherent).or_else(|| table.clone().find(reading));
         let text = match measure.kind {
             Kind::Torque => "N·m".to_owned(),
+            Kind::TorqueTurns if measure.dimension.is_energy() => "N·m·rev".to_owned(),
+            Kind::TorqueTurns if measure.dimension.is_power() => "N·m·rev/s".to_owned(),
             _ if measure.dimension.is_number() => String::new(),
             _ => measure.dimension.symbol(),
         };
@@ -203,16 +205,24 @@ fn is_length(part: &Part) -> bool {
     part.symbol.measure().dimension == Dimension::of([1, 0, 0, 0, 0, 0])
 }
 
+fn is_turning(part: &Part) -> bool {
+    matches!(part.symbol.kind, Kind::Cycles | Kind::Turns)
+}
+
 fn is_force(part: &Part) -> bool {
     part.symbol.measure().dimension == Dimension::of([1, 1, -2, 0, 0, 0])
 }
 
-/// Force times length as written is a torque, any other product of that dimension an energy; a written rate counts cycles.
+/// Force times length as written is a torque, and with turns beside it no energy; any other product of that dimension is
+/// an energy; a written rate counts cycles.
 fn kind_of_product(parts: &[Part], dimension: Dimension) -> Kind {
-    let lever = parts.len() == 2 && parts.iter().all(|part| part.power == Ratio::ONE);
-    if lever && parts.iter().any(is_force) && parts.iter().any(is_length) {
+    let has = |is: fn(&Part) -> bool| parts.iter().any(|part| part.power == Ratio::ONE && is(part));
+    let lever = has(is_force) && has(is_length);
+    if lever && parts.len() == 2 {
         Kind::Torque
-    } else if dimension == Dimension::of([2, 1, -2, 0, 0, 0]) {
+    } else if lever && has(is_turning) && (dimension.is_energy() || dimension.is_power()) {
+        Kind::TorqueTurns
+    } else if dimension.is_energy() {
         Kind::Energy
     } else if dimension == Dimension::of([0, 0, -1, 0, 0, 0]) {
         Kind::Cycles

@@ -109,9 +109,10 @@ fn answer_text(index: &Index, answer: &Answer, knowledge: &Knowledge, colour: bo
 
 fn hit_text(index: &Index, hit: &Hit, knowledge: &Knowledge, colour: bool) -> String {
     let Some(document) = index.documents.get(hit.document) else { return String::new() };
-    let mut out = format!("{:14} {:6.2}  {}\n", document.kind.word(), hit.score, stretches(&hit.title, colour));
+    let mut out = format!("{:14} {:6.2}  {}\n", document.kind.word(), hit.score, stretches(&hit.title, "", colour));
     if let Some(reason) = &hit.reason {
-        let text = stretches(&reason.text, colour);
+        let between = if reason.class.is_none() { ", " } else { "" };
+        let text = stretches(&reason.text, between, colour);
         out += &match reason.class {
             Some(PassageClass::Phrase) => format!("{:24}\"{text}\"\n", ""),
             Some(PassageClass::Codes) => format!("{:24}codes {text}\n", ""),
@@ -126,11 +127,14 @@ fn hit_text(index: &Index, hit: &Hit, knowledge: &Knowledge, colour: bool) -> St
     out + &format!("{:24}{}\n", "", document.page)
 }
 
-fn stretches(stretches: &[Stretch], colour: bool) -> String {
-    let stretch = |stretch: &Stretch| match (stretch.is_found, colour) {
-        (true, true) => format!("\u{1b}[1m{}\u{1b}[0m", stretch.text),
-        (true, false) => format!("*{}*", stretch.text),
-        (false, _) => stretch.text.clone(),
+/// What was found in bold, or between stars; neighbours that were found as one, unless something stands `between`.
+fn stretches(stretches: &[Stretch], between: &str, colour: bool) -> String {
+    let (start, end) = if colour { ("\u{1b}[1m", "\u{1b}[0m") } else { ("*", "*") };
+    let join = |run: &[Stretch]| run.iter().map(|stretch| stretch.text.as_str()).collect::<String>();
+    let runs = stretches.chunk_by(|a, b| a.is_found == b.is_found && between.is_empty());
+    let run = |run: &[Stretch]| match run.first() {
+        Some(Stretch { is_found: true, .. }) => format!("{start}{}{end}", join(run)),
+        _ => join(run),
     };
-    stretches.iter().map(stretch).collect()
+    runs.map(run).collect::<Vec<_>>().join(between)
 }

@@ -22,15 +22,18 @@ impl Decimal {
         Some(Self { digits: sign * digits, places: u32::try_from(part.len()).ok()? })
     }
 
-    fn raised(self, places: u32) -> i128 {
-        self.digits.saturating_mul(10_i128.saturating_pow(places.saturating_sub(self.places)))
+    /// The whole number below it, and the rest in units of that place: both stay below 10^30.
+    fn parts(self, places: u32) -> (i128, i128) {
+        let power = |places: u32| 10_i128.saturating_pow(places);
+        let (whole, rest) = (self.digits.div_euclid(power(self.places)), self.digits.rem_euclid(power(self.places)));
+        (whole, rest * power(places.saturating_sub(self.places)))
     }
 }
 
 impl Ord for Decimal {
     fn cmp(&self, other: &Self) -> Ordering {
         let places = self.places.max(other.places);
-        self.raised(places).cmp(&other.raised(places))
+        self.parts(places).cmp(&other.parts(places))
     }
 }
 

@@ -74,6 +74,8 @@ pub struct Link {
     pub target: Target,
     /// The words of the link.
     pub words: Spanned<String>,
+    /// Whether the words stand in the file as they are, without emphasis or escapes, so that parts of them have places.
+    pub is_plain: bool,
     /// The destination as written.
     pub span: Span,
 }

@@ -166,7 +166,9 @@ impl Scan<'_> {
         let Some(open) = self.found.link.take() else { return };
         let span = self.origin.span(self.destination_range(&open));
         let words_range = open.range.clone().unwrap_or(open.whole.clone());
+        let is_plain = self.text.get(words_range.clone()).is_some_and(|text| text.replace('\n', " ") == open.words);
         let words = Spanned::new(open.words.clone(), self.origin.span(words_range));
+        let is_plain = is_plain && words.span.range().len() == words.value.len();
         let target = match read_destination(&open.destination, self.path) {
             Destination::Good(target) => target,
             Destination::Unsafe(why) => {
@@ -175,7 +177,7 @@ impl Scan<'_> {
                 Target::Unsafe
             }
         };
-        self.found.links.push(Link { target, words, span });
+        self.found.links.push(Link { target, words, is_plain, span });
     }
 
     fn end_picture(&mut self) {

@@ -161,7 +161,7 @@ impl Linking<'_> {
             entry::Target::Elsewhere(path) => self.elsewhere(path, link.span)?,
             entry::Target::Unsafe => return None,
         };
-        Some(Link { target, words: link.words.clone(), span: link.span })
+        Some(Link { target, words: link.words.clone(), is_plain: link.is_plain, span: link.span })
     }
 
     fn entry_link(&mut self, kind: Kind, id: &str, heading: Option<&str>, span: Span) -> Option<Target> {

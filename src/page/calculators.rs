@@ -6,7 +6,7 @@ use tera::Context;
 
 use super::edition::Edition;
 use super::site::{Findings, PageFile};
-use crate::calculation::{BlockView, CheckedSheet, GivenView, StepView, javascript, sheet_view};
+use crate::calculation::{BlockView, CheckedSheet, GivenView, StepView, Wording, javascript, sheet_view};
 use crate::entry::Kind;
 use crate::knowledge::{EntryRef, Knowledge};
 
@@ -32,12 +32,22 @@ struct ReadContext {
 /// The panel of one block of an entry. `None` where there is no such block, or the theme cannot draw it.
 pub(super) fn calculator(edition: &Edition<'_>, owner: EntryRef, block: usize, root: &str) -> Option<String> {
     let sheet = edition.calculations.sheet(owner)?;
-    let view = sheet_view(sheet).into_iter().nth(block)?;
+    let view = sheet_view(sheet, &wording(edition)).into_iter().nth(block)?;
     let mut context = Context::new();
     context.insert("site", &edition.site_context(root));
     let name = edition.calculation_name(owner, block);
     context.insert("calc", &calculator_context(edition, &view, &name));
     edition.templates.render("calc.html", &context).ok()
+}
+
+fn wording<'e>(edition: &'e Edition<'_>) -> Wording<'e> {
+    Wording {
+        yes: edition.word("calc_yes"),
+        no: edition.word("calc_no"),
+        either: edition.word("calc_either"),
+        to: edition.word("to"),
+        plot: edition.word("calc_plot"),
+    }
 }
 
 fn calculator_context<'a>(edition: &Edition<'_>, view: &'a BlockView, name: &'a str) -> CalculatorContext<'a> {

@@ -13,6 +13,8 @@ pub(super) struct SiteContext<'a> {
     pub(super) languages: &'a [String],
     /// The way from the page to the site's root.
     pub(super) root: &'a str,
+    /// Whether the page is one for which the links to entries are written beforehand.
+    pub(super) deep: bool,
     pub(super) local_rules: &'a str,
     /// The language of the entries where it is not the page's; else empty.
     pub(super) text_lang: &'a str,
@@ -77,6 +79,17 @@ pub(super) struct RefContext {
     /// The vehicles for scripts; empty for every vehicle.
     pub(super) boxes: String,
     pub(super) note: String,
+    /// The link itself as the theme writes it on pages one folder below the edition's root, which are nearly all;
+    /// empty where it is not known beforehand.
+    pub(super) link: String,
+}
+
+impl RefContext {
+    /// The same entry, for fewer vehicles.
+    pub(super) fn narrow(&mut self, fits: String, boxes: String) {
+        (self.fits, self.boxes) = (fits, boxes);
+        self.link = String::new();
+    }
 }
 
 /// What every entry's page shows.

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
 use serde_json::Value as Json;
 use tera::{Context, Tera};
 
@@ -70,7 +71,7 @@ impl<'a> Edition<'a> {
         words: &'a BTreeMap<String, String>,
         templates: &'a Tera,
         form: Form,
-    ) -> Self {
+    ) -> Result<Self, PageFault> {
         let Findings { knowledge, calculations, decisions } = found;
         let is_first = languages.first().is_some_and(|first| first == language);
         let prefix = if is_first { String::new() } else { format!("{language}/") };
@@ -94,7 +95,37 @@ impl<'a> Edition<'a> {
             edition.refs.insert(kind, refs);
         }
         edition.kinds = edition.make_kinds();
-        edition
+        if form == Form::Pages {
+            edition.write_links()?;
+        }
+        Ok(edition)
+    }
+
+    /// Has the theme write the link to every entry once: a page has dozens of them.
+    fn write_links(&mut self) -> Result<(), PageFault> {
+        let mut refs = std::mem::take(&mut self.refs);
+        let root = self.deep_root();
+        let site = value(&self.site_context(&root));
+        refs.par_iter_mut().flat_map(|(_, refs)| refs).try_for_each(|own| {
+            let mut context = Context::new();
+            context.insert_value("site", site.clone());
+            context.insert("r", own);
+            own.link = self.made("link.html", &own.href, &context)?.trim().to_owned();
+            Ok::<(), PageFault>(())
+        })?;
+        self.refs = refs;
+        Ok(())
+    }
+
+    /// The way to the site's root from pages one folder below the edition's own.
+    fn deep_root(&self) -> String {
+        format!("../{}", root_of(&self.prefix))
+    }
+
+    /// What a template makes of a context, for the page at `path`.
+    fn made(&self, template: &str, path: &str, context: &Context) -> Result<String, PageFault> {
+        let fault = |fault: tera::Error| PageFault::Template { page: path.to_owned(), cause: template_words(&fault) };
+        self.templates.render(template, context).map_err(fault)
     }
 
     fn make_ref(&self, entry: EntryRef) -> Option<RefContext> {
@@ -112,6 +143,7 @@ impl<'a> Edition<'a> {
             fits: self.fits(&head.region),
             boxes: self.boxes(&head.region),
             note: String::new(),
+            link: String::new(),
         })
     }
 
@@ -149,6 +181,7 @@ impl<'a> Edition<'a> {
             fits: String::new(),
             boxes: String::new(),
             note: String::new(),
+            link: String::new(),
         })
     }
 
@@ -341,8 +374,7 @@ impl<'a> Edition<'a> {
         for (name, value) in rest {
             context.insert_value(name, value);
         }
-        let fault = |fault: tera::Error| PageFault::Template { page: path.clone(), cause: template_words(&fault) };
-        let html = self.templates.render(template, &context).map_err(fault)?;
+        let html = self.made(template, &path, &context)?;
         Ok(PageFile { path, bytes: html.into_bytes() })
     }
 
@@ -358,6 +390,7 @@ impl<'a> Edition<'a> {
             lang: self.language,
             languages: self.languages,
             root,
+            deep: self.form == Form::Pages && root == self.deep_root(),
             local_rules: &self.knowledge.shop.local_rules,
             text_lang: self.text_language(),
             search: self.has_search(),

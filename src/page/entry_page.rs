@@ -266,8 +266,7 @@ fn faults(edition: &Edition<'_>, symptom: &Symptom) -> Vec<FaultContext> {
 fn narrowed(edition: &Edition<'_>, entry: EntryRef, row: Option<&AccountsFor>) -> RefContext {
     let mut link = edition.link(entry);
     if let Some(row) = row {
-        link.fits = edition.fits(&row.region);
-        link.boxes = edition.boxes(&row.region);
+        link.narrow(edition.fits(&row.region), edition.boxes(&row.region));
     }
     link
 }

@@ -150,8 +150,7 @@ fn table(edition: &Edition<'_>, symptom: &Symptom, checks: &[Ref<Check>]) -> Evi
 
 fn column(edition: &Edition<'_>, candidate: &Candidate<'_>) -> ColumnContext {
     let mut entry = edition.link(candidate.entry);
-    entry.fits = edition.fits(&candidate.row.region);
-    entry.boxes = edition.boxes(&candidate.row.region);
+    entry.narrow(edition.fits(&candidate.row.region), edition.boxes(&candidate.row.region));
     let prior_text = number_text(candidate.row.prior, 2, edition.words);
     ColumnContext { entry: Some(entry), hazard: candidate.hazard, prior_text }
 }

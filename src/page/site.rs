@@ -108,8 +108,8 @@ fn edition_files(
     let mut templates = theme.templates()?;
     templates.global_context().insert("w", &words);
     let edition = |form| Edition::new(found, languages, language, &words, &templates, form);
-    let booklet = edition(Form::Booklet);
-    let edition = edition(Form::Pages);
+    let booklet = edition(Form::Booklet)?;
+    let edition = edition(Form::Pages)?;
     told(Notice::Begin("entry pages"));
     let mut files = entry_page::entries(&edition, told)?;
     files.extend(handout::handouts(&edition)?);

@@ -8,6 +8,7 @@ use super::entry_page::{entry_value, own_path, page, placed};
 use super::evidence::{SeparatesContext, separates};
 use super::numbers::minutes_text;
 use super::site::{PageFault, PageFile};
+use crate::calculation::{UnitSystem, in_systems, intervals_in_system};
 use crate::entry::Kind;
 use crate::knowledge::fit::{Selection, Universe};
 use crate::knowledge::{Change, Check, Head, Ref, Specification, System};
@@ -37,6 +38,7 @@ struct MeasuresContext {
     quantity: String,
     from_text: String,
     to_text: String,
+    other_text: String,
 }
 
 #[derive(Serialize)]
@@ -52,6 +54,7 @@ pub(super) fn check(edition: &Edition<'_>, head: &Head, at: Ref<Check>, check: &
     let unit = check.measures.as_ref().map(|measures| measures.unit.value.as_str());
     let worded = check.answers.iter().filter(|answer| answer.band.is_none());
     let bands = check.answers.iter().filter(|answer| answer.band.is_some());
+    let (other, none) = (Other::of(edition, check), String::new());
     let context = CheckContext {
         ask: edition.customer_text(&check.ask).to_owned(),
         place: check.place.word(),
@@ -65,12 +68,14 @@ pub(super) fn check(edition: &Edition<'_>, head: &Head, at: Ref<Check>, check: &
             quantity: measures.quantity.clone(),
             from_text: format!("{} {}", measures.from.value, measures.unit.value),
             to_text: format!("{} {}", measures.to.value, measures.unit.value),
+            other_text: other.range.join(&format!(" {} ", edition.word("to"))),
         }),
         bands: bands
-            .map(|band| BandContext {
+            .zip(other.bands.iter().chain(std::iter::repeat(&none)))
+            .map(|(band, other)| BandContext {
                 id: band.id.value.clone(),
                 text: edition.answer_text(band, unit),
-                other_text: String::new(),
+                other_text: other.clone(),
                 label: band.id.value.replace('-', " "),
             })
             .collect(),
@@ -82,6 +87,34 @@ pub(super) fn check(edition: &Edition<'_>, head: &Head, at: Ref<Check>, check: &
         page(edition, head),
         vec![entry_value(edition, head, hazards), ("check", value(&context))],
     )
+}
+
+/// A measurement in the shop's other system of units: the ends of its range, and its bands. Readings keep the unit of their
+/// bands first, whichever system the shop puts first: it is that of the instrument.
+#[derive(Default)]
+struct Other {
+    range: Vec<String>,
+    bands: Vec<String>,
+}
+
+impl Other {
+    fn of(edition: &Edition<'_>, check: &Check) -> Self {
+        let Some(measures) = &check.measures else { return Self::default() };
+        let bands = check.answers.iter().filter_map(|answer| Some(answer.band.as_ref()?.value.as_str()));
+        let range = [measures.from.value.as_str(), measures.to.value.as_str()];
+        let texts: Vec<&str> = range.into_iter().chain(bands).collect();
+        let systems = systems(edition);
+        let systems = systems.iter().filter(|_| systems.len() > 1);
+        let found = systems.filter_map(|system| intervals_in_system(&texts, &measures.unit.value, *system)).next();
+        let mut range = found.unwrap_or_default();
+        let bands = range.split_off(range.len().min(2));
+        Self { range, bands }
+    }
+}
+
+/// The shop's systems of units, in its order.
+fn systems(edition: &Edition<'_>) -> Vec<UnitSystem> {
+    edition.knowledge.shop.units.iter().filter_map(|word| UnitSystem::by_word(word)).collect()
 }
 
 #[derive(Serialize)]
@@ -136,11 +169,11 @@ pub(super) fn system(
 }
 
 fn specification(edition: &Edition<'_>, row: &Specification) -> SpecificationContext {
-    let values = row.values.iter().map(|(region, value)| ValueContext {
-        fits: edition.fits(region),
-        boxes: edition.boxes(region),
-        value: value.value.clone(),
-        other_value: String::new(),
+    let systems = systems(edition);
+    let values = row.values.iter().map(|(region, written)| {
+        let (value, other) = in_systems(&written.value, &systems);
+        let other_value = other.unwrap_or_default();
+        ValueContext { fits: edition.fits(region), boxes: edition.boxes(region), value, other_value }
     });
     let name = row.name.value.replace('-', " ");
     SpecificationContext { id: row.name.value.clone(), name, rows: values.collect() }

@@ -1,15 +1,15 @@
 //! Walking the folder.
 
 use std::fmt;
-use std::fs::{self, File};
-use std::io::{self, Read as _};
+use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
-use std::time::Duration;
 
 use rayon::prelude::*;
 use walkdir::{DirEntry, FilterEntry, WalkDir};
 
 use super::TEXT_LIMIT;
+use super::reading::{cause_words, read_limited};
 use crate::diagnostic::{FileId, Mark, MarkId, Span};
 
 /// Settings without which nothing can be said about the entries.
@@ -291,46 +291,5 @@ fn as_text(bytes: Vec<u8>) -> Result<String, Unreadable> {
     match text.split_once('\0') {
         Some((good, _)) => Err(Unreadable { cause: "a NUL byte stands here".to_owned(), good: good.to_owned() }),
         None => Ok(text),
-    }
-}
-
-/// How often a file is read that changes meanwhile, and how long to wait before each.
-const TRIES: u32 = 5;
-const BETWEEN_TRIES: Duration = Duration::from_millis(10);
-
-/// Reads a file that may hold at most `limit` bytes; one byte more is asked for, so that a file which grows while
-/// it is read is noticed too. A file that is written to while it is read is read again: half of what somebody is
-/// saving must not be published.
-pub(super) fn read_limited(path: &Path, limit: u64) -> Result<Vec<u8>, String> {
-    for _ in 0..TRIES {
-        let (bytes, is_settled) = read_once(path, limit).map_err(|fault| cause_words(&fault))?;
-        if bytes.len() as u64 > limit {
-            return Err(format!("it is larger than {} KiB", limit / 1024));
-        }
-        if is_settled {
-            return Ok(bytes);
-        }
-        std::thread::sleep(BETWEEN_TRIES);
-    }
-    Err("it is being written to again and again".to_owned())
-}
-
-/// What the file says, and whether it stayed as it was meanwhile.
-fn read_once(path: &Path, limit: u64) -> io::Result<(Vec<u8>, bool)> {
-    let file = File::open(path)?;
-    let stamp = |file: &File| file.metadata().map(|found| (found.len(), found.modified().ok()));
-    let before = stamp(&file)?;
-    let mut bytes = Vec::with_capacity(usize::try_from(before.0.min(limit) + 1).unwrap_or(0));
-    (&file).take(limit + 1).read_to_end(&mut bytes)?;
-    let is_settled = stamp(&file)? == before;
-    Ok((bytes, is_settled))
-}
-
-/// The cause in words that are the same on every system.
-fn cause_words(fault: &io::Error) -> String {
-    match fault.kind() {
-        io::ErrorKind::NotFound => "it is not there, or is a link that leads nowhere".to_owned(),
-        io::ErrorKind::PermissionDenied => "it may not be read".to_owned(),
-        _ => format!("it cannot be read: {fault}"),
     }
 }

@@ -9,6 +9,7 @@ mod folder;
 mod overlay;
 mod picture;
 mod program;
+mod reading;
 mod watch;
 
 pub use folder::{Folder, SourceFault, TextFile, folder_of, read_folder};

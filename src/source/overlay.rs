@@ -6,7 +6,7 @@ use std::path::Path;
 use walkdir::WalkDir;
 
 use super::PICTURE_LIMIT;
-use super::folder::read_limited;
+use super::reading::read_limited;
 
 /// Every file below `root`, by its path inside it. Dot-files are passed over and links are not followed.
 ///

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::PICTURE_LIMIT;
-use super::folder::read_limited;
+use super::reading::read_limited;
 
 /// The bytes of a picture, by its path inside the folder of entries.
 ///

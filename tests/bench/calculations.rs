@@ -5,7 +5,7 @@
 use std::hint::black_box;
 use std::time::{Duration, Instant};
 
-use baybook::calculation::{Block, NoSpecifications, check_sheet, javascript, sheet_view};
+use baybook::calculation::{Block, NoSpecifications, Wording, check_sheet, javascript, sheet_view};
 use baybook::diagnostic::{FileId, Span, Spanned};
 
 /// Ten statements: ranges, units, a table, a choice, claims.
@@ -53,8 +53,12 @@ fn report(name: &str, texts: &[String]) {
     let proof = best(|| blocks.iter().map(|block| check(block).1.len()).sum::<usize>());
     let least = best(|| floor(texts));
     let sheets: Vec<_> = blocks.iter().map(|block| check(block).0).collect();
-    let page =
-        best(|| sheets.iter().map(|sheet| javascript("x", sheet).len() + sheet_view(sheet).len()).sum::<usize>());
+    let page = best(|| {
+        sheets
+            .iter()
+            .map(|sheet| javascript("x", sheet).len() + sheet_view(sheet, &Wording::ENGLISH).len())
+            .sum::<usize>()
+    });
     let ratio = proof.as_secs_f64() / least.as_secs_f64();
     println!(
         "{name}: {statements} statements, {wrong} marks; proof {proof:?} ({ratio:.0} times the floor {least:?}); views and scripts {page:?}"

@@ -5,6 +5,7 @@ mod properties;
 mod prose;
 mod reference;
 mod script;
+mod systems;
 mod values;
 mod views;
 
@@ -88,7 +89,7 @@ fn claim(destination: &str, words: &str) -> ProseClaim {
         _ => ClaimTarget::Result(destination.trim_start_matches("calc:").into()),
     };
     let words = Spanned::new(words.to_owned(), Span::new(FileId(2), 0..words.len()));
-    ProseClaim { target, words, span: Span::new(FileId(3), 0..destination.len()) }
+    ProseClaim { target, words, is_plain: true, span: Span::new(FileId(3), 0..destination.len()) }
 }
 
 /// The text that a mark points at, in the calculation or in the words of the first claim.

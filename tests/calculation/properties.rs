@@ -1,6 +1,6 @@
 //! Invariants: intervals contain dense samples, units convert there and back, nothing panics on any text.
 
-use baybook::calculation::{Outcome, Value, band, quantity, unit};
+use baybook::calculation::{Outcome, Value, quantity, unit};
 use baybook::diagnostic::{FileId, Span};
 use proptest::prelude::*;
 
@@ -71,7 +71,6 @@ proptest! {
     fn no_text_panics(text in "\\PC{0,60}") {
         let _ = sheet(&text);
         let _ = quantity(&text, Span::new(FileId(0), 0..text.len()));
-        let _ = band(&text, Span::new(FileId(0), 0..text.len()));
     }
 
     #[test]

@@ -1,6 +1,6 @@
-//! Texts of values and bands.
+//! Texts of values.
 
-use baybook::calculation::{Band, End, band, quantity};
+use baybook::calculation::quantity;
 use baybook::diagnostic::{FileId, Span};
 
 fn span(text: &str) -> Span {
@@ -24,29 +24,5 @@ fn specification_values_are_read() {
             Ok(value) => assert_eq!((value.low, value.high), (low, high), "{text}"),
             Err(mark) => assert!(low.is_nan(), "{text}: {mark:?}"),
         }
-    }
-}
-
-#[test]
-fn bands_are_read() {
-    let end = |number: f64, included: bool| Some(End { number, included });
-    let cases = [
-        ("< 1.5", Some(Band { low: None, high: end(1.5, false) })),
-        ("1.5 to < 3", Some(Band { low: end(1.5, true), high: end(3.0, false) })),
-        (">= 3", Some(Band { low: end(3.0, true), high: None })),
-        ("<= 2", Some(Band { low: None, high: end(2.0, true) })),
-        ("> 4", Some(Band { low: end(4.0, false), high: None })),
-        ("> 1 to 2", Some(Band { low: end(1.0, false), high: end(2.0, true) })),
-        ("-2 to -1", Some(Band { low: end(-2.0, true), high: end(-1.0, true) })),
-        ("5", Some(Band { low: end(5.0, true), high: end(5.0, true) })),
-        ("3 to 2", None),
-        ("> 2 to 2", None),
-        ("about 3", None),
-        ("< 3 mm", None),
-        ("", None),
-        ("1,5 to 3", None),
-    ];
-    for (text, expected) in cases {
-        assert_eq!(band(text, span(text)).ok(), expected, "{text}");
     }
 }

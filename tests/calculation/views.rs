@@ -1,6 +1,6 @@
 //! What the page is given: rows, formulas, plots, scripts.
 
-use baybook::calculation::{javascript, sheet_view};
+use baybook::calculation::{Wording, javascript, sheet_view};
 
 use super::sheet;
 
@@ -18,7 +18,7 @@ const SHEET: &str = "given speed = 100 km/h from 10 km/h to 200 km/h\n\
 fn rows_hold_the_worked_example() {
     let (checked, marks) = sheet(SHEET);
     assert!(marks.is_empty(), "{marks:#?}");
-    let view = sheet_view(&checked).remove(0);
+    let view = sheet_view(&checked, &Wording::ENGLISH).remove(0);
     let givens: Vec<_> = view
         .givens
         .iter()
@@ -54,10 +54,13 @@ fn rows_hold_the_worked_example() {
 #[test]
 fn formulas_are_typeset() {
     let (checked, _) = sheet("given a = 2\nx = sqrt(a)^2 / (a + 1) * -a");
-    let math = &sheet_view(&checked)[0].steps[0].math;
-    assert!(math.starts_with("<math><mi>x</mi><mo>=</mo>") && math.ends_with("</math>"), "{math}");
+    let math = &sheet_view(&checked, &Wording::ENGLISH)[0].steps[0].math;
+    assert!(
+        math.starts_with("<math displaystyle=\"true\"><mi>x</mi><mo>=</mo>") && math.ends_with("</math>"),
+        "{math}"
+    );
     assert!(math.contains("<mfrac>") && math.contains("<msqrt>") && math.contains("<msup>"), "{math}");
-    for tag in ["math", "mrow", "mfrac", "msqrt", "msup", "mi", "mn", "mo"] {
+    for tag in ["mrow", "mfrac", "msqrt", "msup", "mi", "mn", "mo"] {
         let (open, close) = (format!("<{tag}>"), format!("</{tag}>"));
         assert_eq!(math.matches(&open).count(), math.matches(&close).count(), "{tag} in {math}");
     }
@@ -66,10 +69,10 @@ fn formulas_are_typeset() {
 #[test]
 fn a_plot_is_drawn_without_inline_style() {
     let (checked, _) = sheet("given x = 2 from 0 to 4\ny = if(x > 3, 1, x^2) gives 4");
-    let view = sheet_view(&checked).remove(0);
+    let view = sheet_view(&checked, &Wording::ENGLISH).remove(0);
     assert!(view.plot_svg.starts_with("<svg ") && view.plot_svg.ends_with("</svg>"));
     assert!(!view.plot_svg.contains("style"), "{}", view.plot_svg);
-    assert!(view.plot_svg.contains("<circle class=\"at\" cx=\"160\""), "{}", view.plot_svg);
+    assert!(view.plot_svg.contains("<circle class=\"at\" cx=\"224\""), "{}", view.plot_svg);
     assert_eq!(view.plot_caption, "y for x from 0 to 4: between 0 and 9");
     let points = view.plot_svg.split("points=\"").nth(1).unwrap().split('"').next().unwrap();
     assert_eq!(points.split(' ').count(), 61);
@@ -78,7 +81,7 @@ fn a_plot_is_drawn_without_inline_style() {
 #[test]
 fn a_block_without_a_ranged_input_has_no_plot() {
     let (checked, _) = sheet("given x = 2\ny = x^2 gives 4");
-    assert_eq!(sheet_view(&checked)[0].plot_svg, "");
+    assert_eq!(sheet_view(&checked, &Wording::ENGLISH)[0].plot_svg, "");
 }
 
 #[test]

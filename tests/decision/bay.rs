@@ -147,6 +147,16 @@ fn finds_the_overlap_in_a_published_partition() {
 }
 
 #[test]
+fn decimals_of_many_digits_are_told_apart() {
+    let read = |text: &str| Decimal::parse(text).unwrap();
+    let (small, large) = ("0.00000000000000000000000000001", "100000000000000000000000000000");
+    assert!(read("-0.5") < read("-0.25") && read("-1.5") < read("-1") && read("-1.50") == read("-1.5"));
+    assert!(read(large) < read("100000000000000000000000000001"));
+    assert!(read(small) < read("0.0000000000000000000000000001") && read(small) > read("0"));
+    assert!(read(small) < read(large) && read("-1") < read(small));
+}
+
+#[test]
 fn a_band_without_values_or_sense_is_a_bad_value() {
     assert_eq!(bands(&["< 5", "5 to < 5", ">= 5"]).first().map(|it| it.0), Some(MarkId::BadValue));
     let place = Span::default();

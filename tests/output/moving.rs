@@ -21,7 +21,7 @@ fn publish(kb: &Path, out: &Path) -> Ran {
     baybook(["publish", "--kb", kb, "--out", out, "--report", "short", "--today", "2026-11-25"])
 }
 
-/// A guide that says a word many times; half of it would be another guide without a fault.
+/// A guide that says a word many times.
 fn guide(word: &str) -> String {
     format!("---\ntitle: A {word}\nbasis: demo\n---\n{}\n", format!("{word} ").repeat(2_000))
 }
@@ -71,21 +71,6 @@ fn a_file_that_vanishes_while_it_is_read_is_told_of_or_missed_altogether() {
         fs::remove_file(path).unwrap();
         fs::write(&aside, &text).unwrap();
         fs::rename(&aside, path).unwrap();
-    });
-}
-
-#[test]
-fn a_file_that_is_saved_while_it_is_read_is_read_whole() {
-    let states = ["hum", "whine"].map(guide);
-    check(&states.clone().map(Some), "guides/moving.md:1:1: error", |path| {
-        for text in &states {
-            // As editors that write in place do: emptied, then written in pieces.
-            let (first, last) = text.split_at(text.len() / 2);
-            fs::write(path, first).unwrap();
-            let mut file = fs::File::options().append(true).open(path).unwrap();
-            std::io::Write::write_all(&mut file, last.as_bytes()).unwrap();
-            thread::sleep(std::time::Duration::from_millis(3));
-        }
     });
 }
 

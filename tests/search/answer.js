@@ -13,7 +13,7 @@ run(path.join(site, "data", "search.js"));
 
 const engine = globalThis.baybookSearchEngine;
 const root = globalThis.baybookSearchIndex;
-const index = engine.open(root, (name) => (root.parts || globalThis.baybookSearchParts || {})[name]);
+const index = engine.open(root, (name) => root.parts[name] ?? (globalThis.baybookSearchParts || {})[name]);
 
 /** Asks again until no part is missing, as the page does. */
 function answer(query) {

@@ -6,25 +6,19 @@
    * @typedef {{symbol: string, multiply: number, divide: number, offset: number}} Unit
    * @typedef {number | boolean | undefined} Value
    * @typedef {{at: number, name: string, block: number, unit: number, value: number | boolean, from: number | null, to: number | null}} Given
-   * @typedef {{at: number, name: string, block: number, unit: number, places: number | null}} Step
+   * @typedef {{at: number, name: string, block: number, unit: number, places: number | null, written: ([number, number] | null)[]}} Step
    * @typedef {{label: string, unit: number, values: ([number, number] | null)[]}} Specification
    * @typedef {{block: number, given: number, step: number, from: number, to: number}} PlotData
    * @typedef {{givens: Given[], steps: Step[], specifications: Specification[], vehicles: string[], plots: PlotData[],
    *   units: Unit[][], count: number, compute: (values: Value[], specifications: (number | undefined)[]) => Value[]}} Sheet
    * @typedef {{given: Given, input: HTMLInputElement, select: HTMLSelectElement | null, unit: Unit | null, range: HTMLElement | null,
-   *   start: string}} Field
+   *   truth: HTMLElement | null, start: string}} Field
+   * @typedef {{step: Step, unit: Unit | null, select: HTMLSelectElement | null}} Shown a result and the unit that a reader chose
    */
 
   const words = /** @type {DOMStringMap} */ ((document.getElementById("p-words") || document.body).dataset);
   const all = /** @type {Window & {baybookCalc?: Record<string, Sheet>}} */ (window).baybookCalc || {};
   const NONE = "\u2013";
-  // The drawing's own measures, as they were published.
-  const WIDTH = 320;
-  const HEIGHT = 160;
-  const LEFT = 8;
-  const TOP = 8;
-  const RIGHT = 8;
-  const BOTTOM = 20;
   const STEPS = 60;
 
   /** @param {number} number @param {Unit | null} unit */
@@ -57,6 +51,9 @@
   function start(sheet, panels) {
     /** @type {Field[]} */
     const fields = [];
+    /** @type {Map<Step, Shown>} */
+    const shown = new Map();
+    for (const step of sheet.steps) shown.set(step, { step: step, unit: firstUnit(sheet, step.unit), select: null });
     let group = 0;
 
     /** @returns {(number | undefined)[]} */
@@ -79,13 +76,42 @@
       return Number.isFinite(base) && low && high ? base : undefined;
     }
 
+    /** The unit that a result is shown in. @param {Step} step */
+    function unitOf(step) {
+      const own = shown.get(step);
+      return own ? own.unit : null;
+    }
+
+    /** @param {boolean} value */
+    function truth(value) {
+      return (value ? words.calcYes : words.calcNo) || "";
+    }
+
     /** @param {Step} step @param {Value} value */
     function show(step, value) {
       if (value === undefined) return NONE;
-      if (typeof value === "boolean") return value ? words.calcYes || "yes" : words.calcNo || "no";
-      const unit = firstUnit(sheet, step.unit);
+      if (typeof value === "boolean") return truth(value);
+      const unit = unitOf(step);
       const number = fromBase(value, unit);
-      return withUnit(step.places === null ? short(number, 4) : number.toFixed(step.places), unit);
+      const places = unit === firstUnit(sheet, step.unit) ? step.places : null;
+      return withUnit(places === null ? short(number, 4) : number.toFixed(places), unit);
+    }
+
+    /** What a result comes to as it is written, in the chosen unit: from end to end, for every group of vehicles. @param {Step} step */
+    function showWritten(step) {
+      const unit = unitOf(step);
+      const values = step.written.map(function (ends) {
+        if (!ends) return NONE;
+        const [low, high] = ends.map(function (end) { return short(fromBase(end, unit), 4); });
+        return withUnit(low === high ? low || "" : low + " " + (words.to || NONE) + " " + high, unit);
+      });
+      const alike = values.every(function (value) { return value === values[0]; });
+      return alike ? values[0] || NONE : values.map(function (value, at) { return value + " (" + sheet.vehicles[at] + ")"; }).join("; ");
+    }
+
+    /** Whether some result is shown in another unit than the entry's. */
+    function turned() {
+      return Array.from(shown.values()).some(function (own) { return own.unit !== firstUnit(sheet, own.step.unit); });
     }
 
     /** Every value, with the inputs as they stand. @param {number} [given] @param {number} [base] one input that is moved */
@@ -115,16 +141,17 @@
           const row = /** @type {HTMLElement | null} */ (panel.querySelector('[data-result="' + step.name + '"]'));
           const output = row && row.querySelector("output");
           if (!row || !output) continue;
-          const text = show(step, results[step.at]);
           if (output.dataset.written === undefined) output.dataset.written = output.textContent || "";
-          const next = off ? text : output.dataset.written || text;
+          const own = unitOf(step) === firstUnit(sheet, step.unit);
+          const next = off ? show(step, results[step.at]) : own ? output.dataset.written || NONE : showWritten(step);
           if (output.textContent !== next) output.textContent = next;
           row.classList.toggle("is-off", off);
         }
         const reset = /** @type {HTMLElement | null} */ (panel.querySelector("[data-calc-reset]"));
-        if (reset) reset.hidden = !off;
+        if (reset) reset.hidden = !off && !turned();
         plot(panel, results);
       }
+      for (const field of fields) if (field.truth) field.truth.textContent = truth(field.input.checked);
       complain();
     }
 
@@ -139,7 +166,7 @@
         });
         const text = wrong.map(function (field) {
           const limits = ends(field).map(function (end) { return withUnit(end, field.unit); });
-          return (words.calcOutside || "Outside the range of this calculation") + ": " + field.given.name.replace(/_/g, " ") +
+          return (words.calcOutside || "Outside the range of this calculation") + ": " + named(field.given) +
             (limits.length ? " (" + limits.join(" " + NONE + " ") + ")" : "");
         });
         if (message && message.textContent !== text.join(". ")) message.textContent = text.join(". ");
@@ -168,7 +195,10 @@
     function plot(panel, results) {
       const own = sheet.plots.find(function (data) { return String(data.block) === block(panel); });
       const svg = panel.querySelector("[data-calc-plot] svg");
-      if (!own || !svg) return;
+      const axes = svg && svg.querySelector(".axis");
+      if (!own || !svg || !axes) return;
+      // The axes are drawn as `M left,top V base H end`.
+      const [left = 0, top = 0, base = 0, end = 0] = ((axes.getAttribute("d") || "").match(/[0-9.]+/g) || []).map(Number);
       /** @type {(number | undefined)[]} */
       const curve = [];
       let low = Infinity;
@@ -185,7 +215,7 @@
       /** @param {number} x @param {number} y */
       function place(x, y) {
         const share = high > low ? (y - low) / (high - low) : 0.5;
-        return { x: LEFT + x * (WIDTH - LEFT - RIGHT), y: HEIGHT - BOTTOM - share * (HEIGHT - TOP - BOTTOM) };
+        return { x: left + x * (end - left), y: base - share * (base - top) };
       }
       draw(svg, curve, place);
       const x = results[own.given];
@@ -198,22 +228,36 @@
         point.setAttribute("cx", at.x.toFixed(2));
         point.setAttribute("cy", at.y.toFixed(2));
       }
-      label(svg, own, low, high);
+      label(panel, svg, own, low, high);
     }
 
-    /** @param {Element} svg @param {PlotData} own @param {number} low @param {number} high */
-    function label(svg, own, low, high) {
+    /** @param {HTMLElement} panel @param {Element} svg @param {PlotData} own @param {number} low @param {number} high */
+    function label(panel, svg, own, low, high) {
       const step = sheet.steps.find(function (row) { return row.at === own.step; });
       const given = sheet.givens.find(function (row) { return row.at === own.given; });
       const field = fields.find(function (row) { return row.given === given; });
-      const down = step ? firstUnit(sheet, step.unit) : null;
-      const across = field ? field.unit : given ? firstUnit(sheet, given.unit) : null;
+      const down = step ? unitOf(step) : null;
+      const first = given ? firstUnit(sheet, given.unit) : null;
+      const across = field ? field.unit : first;
+      // A range ends where its writer put it; in another unit three digits do.
+      const digits = across === first ? 6 : 3;
       /** @type {[string, number, Unit | null, number][]} */
-      const labels = [[".from", own.from, across, 6], [".to", own.to, across, 6], [".low", low, down, 3], [".high", high, down, 3]];
+      const labels = [["from", own.from, across, digits], ["to", own.to, across, digits], ["low", low, down, 3], ["high", high, down, 3]];
+      let caption = (words.calcPlot || "").replace("{result}", named(step)).replace("{input}", named(given));
       for (const [name, base, unit, digits] of labels) {
-        const text = svg.querySelector(name);
-        if (text) text.textContent = Number.isFinite(base) ? withUnit(short(fromBase(base, unit), digits), unit) : "";
+        const value = Number.isFinite(base) ? withUnit(short(fromBase(base, unit), digits), unit) : "";
+        const text = svg.querySelector("." + name);
+        if (text) text.textContent = value;
+        caption = caption.replace("{" + name + "}", value || NONE);
       }
+      const figure = panel.querySelector("[data-calc-plot] figcaption");
+      if (figure && figure.textContent !== caption) figure.textContent = caption;
+      svg.setAttribute("aria-label", caption);
+    }
+
+    /** A name with blanks. @param {{name: string} | undefined} row */
+    function named(row) {
+      return row ? row.name.replace(/_/g, " ") : "";
     }
 
     /** @param {HTMLElement} panel */
@@ -243,6 +287,10 @@
         else field.input.value = field.start;
         showRange(field);
       }
+      for (const own of shown.values()) {
+        own.unit = firstUnit(sheet, own.step.unit);
+        if (own.select) own.select.selectedIndex = 0;
+      }
       for (const panel of panels) {
         const select = /** @type {HTMLSelectElement | null} */ (panel.querySelector("[data-calc-vehicle]"));
         if (select) select.selectedIndex = 0;
@@ -269,10 +317,12 @@
       const range = described ? document.getElementById(described) : null;
       const unit = firstUnit(sheet, given.unit);
       /** @type {Field} */
-      const field = { given: given, input: input, select: select, unit: unit, range: range, start: input.value };
+      const field = { given: given, input: input, select: select, unit: unit, range: range, truth: null, start: input.value };
+      if (typeof given.value === "boolean" && input.parentElement) field.truth = input.parentElement.querySelector("[data-calc-truth]");
       if (range) range.dataset.joint = joint(field, (range.textContent || "").trim());
       fields.push(field);
-      input.readOnly = false;
+      // What has no range is fixed: nothing is proved of other values.
+      input.readOnly = typeof given.value === "number" && given.from === null;
       input.disabled = false;
       input.addEventListener("input", update);
       if (select) {
@@ -286,10 +336,29 @@
       }
     }
 
+    /** A choice of units for a result. @param {HTMLElement} panel @param {Step} step */
+    function offerUnits(panel, step) {
+      const row = panel.querySelector('[data-result="' + step.name + '"]');
+      const output = row && row.querySelector("output");
+      const units = sheet.units[step.unit] || [];
+      const own = shown.get(step);
+      if (!output || !own || units.length < 2) return;
+      const select = document.createElement("select");
+      select.className = "turn";
+      select.setAttribute("aria-label", (words.unit || "") + ": " + named(step));
+      for (const unit of units) select.append(new Option(unit.symbol));
+      select.addEventListener("change", function () {
+        own.unit = units[select.selectedIndex] || null;
+        update();
+      });
+      own.select = select;
+      output.after(" ", select);
+    }
+
     /** @param {HTMLElement} panel */
     function addReset(panel) {
       const inputs = panel.querySelector(".calc-in");
-      if (!inputs || !panel.querySelector("input")) return;
+      if (!inputs || !panel.querySelector("input, select")) return;
       const button = document.createElement("button");
       button.type = "button";
       button.className = "act";
@@ -298,7 +367,7 @@
       button.textContent = words.calcReset || "Back to the written values";
       button.addEventListener("click", function () {
         reset();
-        const first = panel.querySelector("input");
+        const first = /** @type {HTMLElement | null} */ (panel.querySelector("input, select"));
         if (first) first.focus();
       });
       inputs.after(button);
@@ -334,6 +403,7 @@
 
     for (const panel of panels) {
       for (const given of sheet.givens) if (String(given.block) === block(panel)) enable(panel, given);
+      for (const step of sheet.steps) if (String(step.block) === block(panel)) offerUnits(panel, step);
       addVehicles(panel);
       addReset(panel);
     }

@@ -18,7 +18,10 @@
   const SCALE = 65536;
   const ALPHABETIC = /^\p{Alphabetic}+$/u;
 
-  /** @typedef {SearchIndex} Index */
+  /**
+   * @typedef {SearchIndex} Index
+   * @typedef {{words: string[], slots: Slot[], readAs: ReadAs[]}} Asked
+   */
 
   // ---- From words to terms --------------------------------------------------------------------
 
@@ -27,8 +30,8 @@
     const { rules, units } = index.root;
     const all = reading.tokens(query, units);
     const plain = all.filter((token) => !token.joined).map((token) => token.text).slice(0, rules.mostWords);
-    /** @type {{slots: Slot[], readAs: ReadAs[]}} */
-    const found = { slots: [], readAs: [] };
+    /** @type {Asked} */
+    const found = { words: plain, slots: [], readAs: [] };
     for (const word of plain) index.word(word);
     if (index.missing.size > 0) return found;
     plain.forEach((word, at) => lookUpWord(index, found, word, at + 1 === plain.length));
@@ -49,7 +52,7 @@
     if (slot.length > 0 && !slots.some(isSame)) slots.push(slot);
   }
 
-  /** @param {Index} index @param {{slots: Slot[], readAs: ReadAs[]}} found @param {string} text @param {boolean} isLast */
+  /** @param {Index} index @param {Asked} found @param {string} text @param {boolean} isLast */
   function lookUpWord(index, found, text, isLast) {
     const { rules } = index.root;
     const asWritten = index.word(text);
@@ -61,7 +64,7 @@
     const terms = new Map();
     if (exact) terms.set(exact.term, 1);
     const isLittle = !exact || exact.documents < rules.little;
-    const isOpen = isLast && exact !== null && exact.small;
+    const isOpen = isLast && (!index.root.cut || (exact !== null && exact.small));
     if (!exact && index.root.small.includes(text)) return;
     const two = isLittle ? halves(index, text) : null;
     if (index.missing.size > 0) return;
@@ -135,17 +138,17 @@
   function nearest(index, text) {
     const letters = Array.from(text);
     const reach = letters.length < 4 || /[0-9]/.test(text) ? 0 : 1 + Math.floor(letters.length / 8);
-    return near(index, letters, Math.min(reach, 2));
+    return near(index, letters, Math.min(reach, 2), true);
   }
 
-  /** @param {Index} index @param {string[]} letters @param {number} reach @returns {[number, SearchWord[]]} */
-  function near(index, letters, reach) {
+  /** @param {Index} index @param {string[]} letters @param {number} reach @param {boolean} silent whether stems that no text has count @returns {[number, SearchWord[]]} */
+  function near(index, letters, reach, silent) {
     let best = reach;
     /** @type {[number, SearchWord][]} */
     let found = [];
     if (reach > 0) {
       for (const word of index.around(letters)) {
-        const far = distance(letters, word.text, best);
+        const far = word.silent && !silent ? reach + 1 : distance(letters, word.text, best);
         if (far > 0 && far <= best) {
           best = far;
           found.push([far, word]);
@@ -157,28 +160,38 @@
     return [best, found.slice(0, index.root.rules.mostTerms).map(([, word]) => word)];
   }
 
+  const BEYOND = /[\ud800-\udfff]/;
+  const MANY = 64;
+
   /** Letters to add, drop, change or swap with a neighbour; more than `most` is `most + 1`. @param {string[]} a @param {string} text @param {number} most */
   function distance(a, text, most) {
     if (most === 0 || a.length - text.length > most) return most + 1;
+    if (text.length - a.length > most && !BEYOND.test(text)) return most + 1;
     const b = Array.from(text);
     if (Math.abs(a.length - b.length) > most) return most + 1;
-    /** @type {number[]} */
-    let before = [];
-    let last = Array.from({ length: b.length + 1 }, (_, at) => at);
+    let [before, last, row] = b.length < MANY ? ROWS : /** @type {Rows} */ (ROWS.map(() => new Uint16Array(b.length + 1)));
+    for (let j = 0; j <= b.length; j += 1) last[j] = j;
     for (let i = 0; i < a.length; i += 1) {
-      const row = [i + 1];
+      row[0] = i + 1;
       let smallest = i + 1;
       for (let j = 0; j < b.length; j += 1) {
-        let least = Math.min((last[j] ?? 99) + (a[i] === b[j] ? 0 : 1), (last[j + 1] ?? 99) + 1, (row[j] ?? 99) + 1);
-        if (i > 0 && j > 0 && a[i] === b[j - 1] && a[i - 1] === b[j]) least = Math.min(least, (before[j - 1] ?? 99) + 1);
-        row.push(least);
+        let least = Math.min(at(last, j) + (a[i] === b[j] ? 0 : 1), at(last, j + 1) + 1, at(row, j) + 1);
+        if (i > 0 && j > 0 && a[i] === b[j - 1] && a[i - 1] === b[j]) least = Math.min(least, at(before, j - 1) + 1);
+        row[j + 1] = least;
         if (least < smallest) smallest = least;
       }
       if (smallest > most) return most + 1;
-      before = last;
-      last = row;
+      [before, last, row] = [last, row, before];
     }
-    return Math.min(last[b.length] ?? 0, most + 1);
+    return Math.min(at(last, b.length), most + 1);
+  }
+
+  /** @typedef {[Uint16Array, Uint16Array, Uint16Array]} Rows */
+  const ROWS = /** @type {Rows} */ ([0, 1, 2].map(() => new Uint16Array(MANY)));
+
+  /** @param {Uint16Array} row @param {number} place */
+  function at(row, place) {
+    return row[place] ?? 0;
   }
 
   /** A trade term brings what customers say for it, and the reverse. @param {Index} index @param {Slot[]} slots */
@@ -243,16 +256,27 @@
     const kind = kinds.findIndex(([name]) => name === query.kind);
     const from = kind < 0 ? 0 : kinds[kind]?.[1] ?? 0;
     const to = kind < 0 ? documents : kinds[kind + 1]?.[1] ?? documents;
-    const ofSystem = query.system ? index.facet("system") : [];
-    const ofSense = query.sense ? index.facet("sense") : [];
-    if (!ofSystem || !ofSense) return null;
-    const system = systems.findIndex(([id]) => id === query.system);
-    const sense = senses.indexOf(query.sense || "");
+    const counted = query.system ? index.facet("system") : null;
+    const ofSense = query.sense ? index.facet("sense") : null;
+    if ((query.system && !counted) || (query.sense && !ofSense)) return null;
+    const inSystem = counted && ofSystem(counted, documents, systems.findIndex(([id]) => id === query.system));
+    const sense = 1 << senses.indexOf(query.sense || "");
     return (document) =>
       document >= from &&
       document < to &&
-      (!query.system || (ofSystem[document] || []).includes(system)) &&
-      (!query.sense || (((ofSense[document] || [])[0] || 0) & (1 << sense)) !== 0);
+      (!inSystem || inSystem[document] === 1) &&
+      (!ofSense || ((ofSense[document] ?? 0) & sense) !== 0);
+  }
+
+  /** Which documents are of a system. @param {Uint32Array} counted how many systems each has, and which @param {number} documents @param {number} wanted */
+  function ofSystem(counted, documents, wanted) {
+    const found = new Uint8Array(documents);
+    let place = 0;
+    for (let document = 0; document < documents; document += 1) {
+      const last = place + (counted[place] ?? 0);
+      for (place += 1; place <= last; place += 1) if (counted[place] === wanted) found[document] = 1;
+    }
+    return found;
   }
 
   /** Whether boxes as the pages write them meet a vehicle. @param {string} boxes @param {Vehicle} vehicle */
@@ -284,7 +308,7 @@
     const { scores, told } = rank(index, asked.slots);
     const admits = filter(index, query);
     const vehicle = query.vehicle || null;
-    const fits = vehicle ? index.facet("fit") : [];
+    const fits = vehicle ? index.facet("fit") : new Uint32Array(0);
     if (index.missing.size > 0 || !admits || !fits) return null;
     const whether = vehicle ? index.root.fits.map(([boxes]) => meets(boxes, vehicle)) : [];
     /** @type {Answer} */
@@ -297,20 +321,20 @@
     for (let document = 0; document < scores.length; document += 1) {
       const score = (scores[document] ?? 0) / SCALE;
       if (score <= 0 || told[document] !== 1 || !admits(document)) continue;
-      const fit = !vehicle || whether[(fits[document] || [])[0] || 0];
+      const fit = !vehicle || whether[fits[document] ?? 0];
       if (fit) answer.total += 1;
       else answer.totalApart += 1;
       if (fit) keepBest(best, query.limit, document, score);
       else keepBest(bestApart, query.limit, document, score);
     }
-    const show = (/** @type {[number, number]} */ [document, score]) => hit(index, asked.slots, worth, document, score);
+    const show = (/** @type {[number, number]} */ [document, score]) => hit(index, asked, worth, document, score);
     answer.results = best.map(show);
     answer.apart = bestApart.slice(0, best.length > 0 ? query.limitApart ?? query.limit : query.limit).map(show);
     if (answer.total + answer.totalApart === 0) {
       for (const { word, takenFor } of asked.readAs) {
         if (takenFor.length > 0) continue;
         const letters = Array.from(word);
-        const [, words] = near(index, letters, Math.min(Math.max(Math.floor(letters.length / 3), 1), 3));
+        const [, words] = near(index, letters, Math.min(Math.max(Math.floor(letters.length / 3), 1), 3), false);
         answer.nearest.push(...words.slice(0, 3).map((found) => found.text));
       }
     }
@@ -335,8 +359,8 @@
     return found;
   }
 
-  /** @param {Index} index @param {Slot[]} slots @param {Map<string, [number, number]>} worth @param {number} document @param {number} score @returns {Hit} */
-  function hit(index, slots, worth, document, score) {
+  /** @param {Index} index @param {Asked} asked @param {Map<string, [number, number]>} worth @param {number} document @param {number} score @returns {Hit} */
+  function hit(index, asked, worth, document, score) {
     const { kinds, units, fits } = index.root;
     const kind = kinds[reading.countUpTo(kinds, ([, first]) => first > document) - 1]?.[0] || "";
     const row = index.row(document);
@@ -355,17 +379,17 @@
       }
     }
     if (reason) reason.text = marked(reason.text[0]?.[0] || "", worth, units);
-    else if (!title.some(([, isFound]) => isFound)) reason = { what: "", text: byWords(index, slots, worth, document) };
+    else if (!title.some(([, isFound]) => isFound)) reason = { what: "", text: byWords(index, asked, worth, document) };
     return { kind, id, page: page || kind + "s/" + id + ".html", score, title, fits: phrase, boxes, flow: flow === 1, reason };
   }
 
-  /** @param {Index} index @param {Slot[]} slots @param {Map<string, [number, number]>} worth @param {number} document @returns {Stretch[]} */
-  function byWords(index, slots, worth, document) {
+  /** The words that the document has, one for each term: the reader's own if the term has it. @param {Index} index @param {Asked} asked @param {Map<string, [number, number]>} worth @param {number} document @returns {Stretch[]} */
+  function byWords(index, asked, worth, document) {
     /** @type {Stretch[]} */
     const found = [];
-    for (const [at] of slots.flat()) {
+    for (const [at] of asked.slots.flat()) {
       const term = index.term(at);
-      const form = (term && term.forms[0]) || "";
+      const form = (term && (term.forms.find((form) => asked.words.includes(form)) || term.forms[0])) || "";
       if (term && worth.has(form) && term.documents.includes(document)) found.push([form, true]);
     }
     return found;

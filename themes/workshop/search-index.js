@@ -2,19 +2,19 @@
 // Reads the search index that was published with the site: words of a text, words of the index, terms, documents.
 // A part that is not there it names, and whoever asked brings it and asks again.
 /**
- * @typedef {{documents: number, cut: boolean, digits: number, part: number, languages: string[],
+ * @typedef {{documents: number, cut: boolean, fine: boolean, part: number, languages: string[],
  *   kinds: [string, number][], systems: [string, string][], senses: string[], fits: [string, string][],
  *   likenesses: [number[], number[]][], endings: [string, boolean, string][], units: string[], small: string[],
  *   rules: {little: number, mostTerms: number, mostWords: number, beginning: number, mistyped: number[], likeness: number},
- *   words: string[], terms: number[], parts?: Record<string, unknown>}} SearchRoot
+ *   words: string[], terms: string, parts?: Record<string, unknown>}} SearchRoot
  * @typedef {{text: string, start: number, end: number, joined: boolean}} SearchToken
  * @typedef {{text: string, term: number, documents: number, endings: number, small: boolean, silent: boolean}} SearchWord
  * @typedef {{forms: string[], small: boolean, scale: number, documents: number[], weights: number[]}} SearchTerm
  * @typedef {[string, string, string, number, number, string[]]} SearchRow id, title, page, flow, fit, passages
  * @typedef {{root: SearchRoot, missing: Set<string>, word: (text: string) => SearchWord | null,
- *   beginning: (text: string) => SearchWord[], around: (letters: string[]) => SearchWord[],
+ *   beginning: (text: string, silent?: boolean) => SearchWord[], around: (letters: string[]) => SearchWord[],
  *   term: (at: number) => SearchTerm | null, row: (at: number) => SearchRow | null,
- *   facet: (name: string) => number[][] | null}} SearchIndex
+ *   facet: (name: string) => Uint32Array | null}} SearchIndex
  * @typedef {{tokens: (text: string, units: string[]) => SearchToken[], isBefore: (a: string, b: string) => boolean,
  *   countUpTo: <T>(list: T[], isAfter: (item: T) => boolean) => number,
  *   open: (root: SearchRoot, part: (name: string) => unknown) => SearchIndex}} SearchReader
@@ -27,39 +27,54 @@
   // ---- Words of a text ------------------------------------------------------------------------
 
   const WORD = /[\p{Alphabetic}\p{N}\p{M}]/u;
+  const ASCII = /^[\x00-\x7f]*$/;
+  const PLAIN = Uint8Array.from({ length: 128 }, (_, code) => (/[0-9A-Za-z]/.test(String.fromCharCode(code)) ? 1 : 0));
+  /** A comma before three digits parts thousands; before fewer or more it is a decimal comma. */
+  const DECIMAL = /^([0-9]+),((?![0-9]{3}(?![0-9]))[0-9]+)(?![0-9,])/;
+  const [APOSTROPHE, CURLED] = [0x27, 0x2019];
 
   /** Lower case, without accents and apostrophes. @param {string} text */
   function fold(text) {
+    if (ASCII.test(text)) return (text.includes("'") ? text.replace(/'/g, "") : text).toLowerCase();
     return text.normalize("NFD").replace(/[\p{M}'\u2019]/gu, "").toLowerCase();
+  }
+
+  /** @param {number} code of a character, or undefined */
+  function isWord(code) {
+    return code < 128 ? PLAIN[code] === 1 : code >= 128 && WORD.test(String.fromCodePoint(code));
   }
 
   /** @param {string} text @returns {SearchToken[]} runs of letters and digits, with the signs that bind them */
   function pieces(text) {
-    const chars = Array.from(text);
     /** @type {SearchToken[]} */
     const found = [];
-    let offset = 0;
     let start = -1;
-    const end = () => {
-      const folded = fold(text.slice(start, offset));
-      if (folded) found.push({ text: folded, start, end: offset, joined: false });
-      start = -1;
-    };
-    for (let at = 0; at < chars.length; at += 1) {
-      const char = chars[at] || "";
-      const inside = WORD.test(char) || (start >= 0 && binds(chars[at - 1] || "", char, chars[at + 1] || ""));
-      if (inside && start < 0) start = offset;
-      if (!inside && start >= 0) end();
-      offset += char.length;
+    let before = NaN;
+    for (let at = 0; at <= text.length; ) {
+      const code = text.codePointAt(at) ?? NaN;
+      const size = code > 0xffff ? 2 : 1;
+      const inside = isWord(code) || (start >= 0 && binds(before, code, text.codePointAt(at + size) ?? NaN));
+      if (inside && start < 0) start = at;
+      if (!inside && start >= 0) {
+        const folded = fold(text.slice(start, at)).replace(DECIMAL, "$1.$2");
+        if (folded) found.push({ text: folded, start, end: at, joined: false });
+        start = -1;
+      }
+      before = code;
+      at += size;
     }
-    if (start >= 0) end();
     return found;
   }
 
-  /** @param {string} before @param {string} sign @param {string} after */
+  /** @param {number} before @param {number} sign @param {number} after */
   function binds(before, sign, after) {
-    if (sign === "'" || sign === "\u2019") return WORD.test(before) && WORD.test(after);
-    return (sign === "." || sign === "," || sign === "/") && /[0-9]/.test(before) && /[0-9]/.test(after);
+    if (sign === APOSTROPHE || sign === CURLED) return isWord(before) && isWord(after);
+    return sign >= 0x2c && sign <= 0x2f && sign !== 0x2d && isDigit(before) && isDigit(after);
+  }
+
+  /** @param {number} code */
+  function isDigit(code) {
+    return code >= 0x30 && code <= 0x39;
   }
 
   /** @param {string} text @param {string[]} units @returns {SearchToken[]} */
@@ -69,8 +84,10 @@
     /** @type {SearchToken | null} */
     let before = null;
     for (const piece of pieces(text)) {
-      const digits = (/^[0-9.,/]*/.exec(piece.text) || [""])[0];
-      if (isNumber(digits) && units.includes(piece.text.slice(digits.length))) {
+      const digits = isDigit(piece.text.charCodeAt(0)) ? (/^[0-9.,/]*/.exec(piece.text) || [""])[0] : "";
+      const written = text.slice(piece.start, piece.start + digits.length);
+      const isPlain = digits !== "" && (written === digits || written.replace(",", ".") === digits);
+      if (isPlain && units.includes(piece.text.slice(digits.length))) {
         found.push({ text: digits, start: piece.start, end: piece.start + digits.length, joined: false });
         found.push({ text: piece.text, start: piece.start, end: piece.end, joined: true });
       } else found.push(piece);
@@ -132,16 +149,39 @@
         }
         return value;
       },
-      /** @param {number} count */
-      digits(count) {
-        let value = 0;
-        for (let left = count; left > 0; left -= 1) {
-          value = value * 64 + (VALUES[text.charCodeAt(at)] || 0);
-          at += 1;
-        }
-        return value;
+      place: () => at,
+      /** A weight of two digits. */
+      weight() {
+        at += 2;
+        return (VALUES[text.charCodeAt(at - 2)] || 0) * 64 + (VALUES[text.charCodeAt(at - 1)] || 0);
       },
     };
+  }
+
+  /** All numbers of a run. @param {string} text */
+  function numbers(text) {
+    const data = reader(text);
+    const found = new Uint32Array(text.length);
+    let count = 0;
+    for (; !data.done(); count += 1) found[count] = data.next();
+    return found.subarray(0, count);
+  }
+
+  /** Numbers of so many bits each. @param {string} text @param {number} size @param {number} count */
+  function unpacked(text, size, count) {
+    const found = new Uint32Array(count);
+    let at = 0;
+    let held = 0;
+    let bits = 0;
+    for (let place = 0; place < count; place += 1) {
+      for (; bits < size; bits += 6) {
+        held = ((held & ((1 << bits) - 1)) << 6) | (VALUES[text.charCodeAt(at)] || 0);
+        at += 1;
+      }
+      bits -= size;
+      found[place] = (held >> bits) & ((1 << size) - 1);
+    }
+    return found;
   }
 
   /** @param {[string, string]} part @returns {SearchWord[]} */
@@ -161,24 +201,69 @@
     });
   }
 
-  const ASCII = /^[\x20-\x7e]*$/;
-
-  /** @param {string} text @param {number} digits @returns {SearchTerm} */
-  function readTerm(text, digits) {
+  /** @param {string} text @param {SearchRoot} root @returns {SearchTerm} */
+  function readTerm(text, root) {
     const bar = text.indexOf("|");
     const data = reader(text, bar + 1);
     const head = data.next();
+    const forms = text.slice(0, bar).split(" ");
+    const postings = root.fine ? finePostings(data) : packedPostings(data, text, root.documents);
+    return { forms, small: head % 2 === 1, scale: Math.floor(head / 2), ...postings };
+  }
+
+  /** By document: steps and weights. @param {ReturnType<typeof reader>} data */
+  function finePostings(data) {
     const documents = [];
     const weights = [];
     let document = 0;
     while (!data.done()) {
-      const step = data.next();
-      document += digits === 0 ? Math.floor(step / 16) : step;
+      document += data.next();
       documents.push(document);
-      weights.push(digits === 0 ? step % 16 : data.digits(digits));
+      weights.push(data.weight());
     }
-    const forms = text.slice(0, bar).split(" ");
-    return { forms, small: head % 2 === 1, scale: Math.floor(head / 2), documents, weights };
+    return { documents, weights };
+  }
+
+  /** By weight: for each how many documents, then all steps as a run of bits. @param {ReturnType<typeof reader>} data @param {string} text @param {number} all */
+  function packedPostings(data, text, all) {
+    const counts = Array.from({ length: data.next() }, () => data.next());
+    const total = counts.reduce((sum, count) => sum + (count >> 4), 0);
+    const documents = new Array(total);
+    const weights = new Array(total);
+    let at = data.place();
+    let held = 0;
+    let bits = 0;
+    let place = 0;
+    for (const count of counts) {
+      const many = count >> 4;
+      let low = 0;
+      while (many * 3 * 2 ** (low + 1) <= all * 2) low += 1;
+      let next = 0;
+      for (let left = many; left > 0; left -= 1) {
+        let high = -1;
+        for (let bit = 1; bit === 1; high += 1) {
+          if (bits === 0) {
+            held = VALUES[text.charCodeAt(at)] || 0;
+            bits = 6;
+            at += 1;
+          }
+          bits -= 1;
+          bit = (held >> bits) & 1;
+        }
+        while (bits < low) {
+          held = ((held & ((1 << bits) - 1)) << 6) | (VALUES[text.charCodeAt(at)] || 0);
+          bits += 6;
+          at += 1;
+        }
+        bits -= low;
+        next += (high << low) + ((held >> bits) & ((1 << low) - 1));
+        documents[place] = next;
+        weights[place] = count & 15;
+        place += 1;
+        next += 1;
+      }
+    }
+    return { documents, weights };
   }
 
   /**
@@ -191,10 +276,13 @@
     const wordParts = new Map();
     /** @type {Map<number, SearchTerm>} */
     const termCache = new Map();
-    /** @type {Map<string, number[][]>} */
-    const facetCache = new Map();
+    /** @type {Map<string, Uint32Array>} */
+    const facets = new Map();
     /** @type {Set<string>} */
     const missing = new Set();
+    /** The first term of each part. */
+    const termFirsts = [0];
+    for (const step of numbers(root.terms)) termFirsts.push((termFirsts[termFirsts.length - 1] || 0) + step);
 
     /** @param {string} name */
     function get(name) {
@@ -228,34 +316,34 @@
         const found = wordPart(partOf(text));
         return (found && found.map.get(text)) || null;
       },
-      /** Words that begin so. @param {string} text @returns {SearchWord[]} */
-      beginning(text) {
+      /** Words that begin so. @param {string} text @param {boolean} [silent] whether stems that no text has count @returns {SearchWord[]} */
+      beginning(text, silent = false) {
         const found = [];
         for (let at = partOf(text); at < root.words.length; at += 1) {
           const first = root.words[at] || "";
           if (at > partOf(text) && !first.startsWith(text)) break;
           const list = wordPart(at);
-          if (list) found.push(...list.list.filter((word) => word.text.startsWith(text) && !word.silent));
+          if (list) found.push(...list.list.filter((word) => word.text.startsWith(text) && (silent || !word.silent)));
         }
         return found;
       },
-      /** Words that may be near: all, or in a cut index those that begin alike. @param {string[]} letters @returns {SearchWord[]} */
+      /** Words and stems that may be near: all, or in a cut index those that begin alike. @param {string[]} letters @returns {SearchWord[]} */
       around(letters) {
         if (root.cut) {
           const [first = "", second = ""] = letters;
-          return !second || first === second ? this.beginning(first) : this.beginning(first).concat(this.beginning(second + first));
+          const own = this.beginning(first, true);
+          return !second || first === second ? own : own.concat(this.beginning(second + first, true));
         }
-        const all = wordPart(0);
-        return all ? all.list.filter((word) => !word.silent) : [];
+        return wordPart(0)?.list ?? [];
       },
       /** @param {number} at @returns {SearchTerm | null} */
       term(at) {
         const known = termCache.get(at);
         if (known) return known;
-        const number = countUpTo(root.terms, (first) => first > at) - 1;
+        const number = countUpTo(termFirsts, (first) => first > at) - 1;
         const list = /** @type {string[] | undefined} */ (get("t" + number));
         if (!list) return null;
-        const term = readTerm(list[at - (root.terms[number] || 0)] || "|", root.digits);
+        const term = readTerm(list[at - (termFirsts[number] || 0)] || "|", root);
         termCache.set(at, term);
         return term;
       },
@@ -265,23 +353,16 @@
         const list = /** @type {SearchRow[] | undefined} */ (get("d" + number));
         return (list && list[root.cut ? at % root.part : at]) || null;
       },
-      /** What documents can be filtered by: `fit`, `system` or `sense`. @param {string} name @returns {number[][] | null} */
+      /** What each document has: its `fit`, its `sense`, or how many systems in `system`, which follow. @param {string} name @returns {Uint32Array | null} */
       facet(name) {
-        const known = facetCache.get(name);
+        const known = facets.get(name);
         if (known) return known;
         const text = /** @type {string | undefined} */ (get(name));
         if (text === undefined) return null;
-        const data = reader(text);
-        const found = [];
-        while (!data.done()) {
-          const values = [data.next()];
-          if (name === "system") {
-            const count = values.pop() || 0;
-            for (let left = count; left > 0; left -= 1) values.push(data.next());
-          }
-          found.push(values);
-        }
-        facetCache.set(name, found);
+        const sizes = { fit: 32 - Math.clz32(root.fits.length - 1), sense: root.senses.length };
+        const size = /** @type {Record<string, number>} */ (sizes)[name];
+        const found = size === undefined ? numbers(text) : unpacked(text, size, root.documents);
+        facets.set(name, found);
         return found;
       },
     };

@@ -9,21 +9,21 @@
    *   reason: {what: string, text: Stretches} | null}} Hit
    * @typedef {{results: Hit[], apart: Hit[], total: number, totalApart: number,
    *   readAs: {word: string, takenFor: string[]}[], nearest: string[]}} Answer
-   * @typedef {{documents: number, languages: string[], kinds: [string, number][], systems: [string, string][],
+   * @typedef {{documents: number, cut: boolean, languages: string[], kinds: [string, number][], systems: [string, string][],
    *   senses: string[], parts?: Record<string, unknown>}} Root
    * @typedef {{missing: Set<string>}} Index
    * @typedef {{open: (root: Root, part: (name: string) => unknown) => Index, find: (index: Index, query: object) => Answer | null}} Engine
    */
 
   const doc = document;
-  const shop = /** @type {Window & {baybookSearchIndex?: Root, baybookSearchParts?: Record<string, unknown>, baybookSearchEngine?: Engine}} */ (window);
+  const shop = /** @type {Window & {baybookSearchIndex?: Root, baybookSearchParts?: Record<string, unknown>, baybookSearchReader?: object,
+   *   baybookSearchEngine?: Engine}} */ (window);
   const parts = /** @type {any} */ (window).baybookParts;
   const box = /** @type {HTMLElement | null} */ (doc.querySelector("[data-search]"));
-  const engine = shop.baybookSearchEngine;
   const input = box && box.querySelector("input");
   const found = box && /** @type {HTMLElement | null} */ (box.querySelector("[data-search-found]"));
   const status = box && /** @type {HTMLElement | null} */ (box.querySelector("[data-search-status]"));
-  if (!box || !input || !found || !status || !engine || !parts) return;
+  if (!box || !input || !found || !status || !parts) return;
 
   /** @type {(tag: string, cls?: string, text?: string) => any} */
   const make = parts.make;
@@ -65,23 +65,31 @@
   /** @param {string} name */
   function part(name) {
     const own = shop.baybookSearchIndex;
-    return ((own && own.parts) || shop.baybookSearchParts || {})[name];
+    return own && own.parts && name in own.parts ? own.parts[name] : (shop.baybookSearchParts || {})[name];
+  }
+
+  /** @param {string} name */
+  function bringPart(name) {
+    return bring("data/search/" + name + ".js", () => part(name) !== undefined);
   }
 
   async function ready() {
     const isThere = () => Boolean(shop.baybookSearchIndex && shop.baybookSearchIndex.documents >= 0);
+    await bring("assets/search-index.js", () => Boolean(shop.baybookSearchReader));
+    await bring("assets/search-engine.js", () => Boolean(shop.baybookSearchEngine));
     await bring("data/search.js", isThere);
-    if (!index && engine && shop.baybookSearchIndex) index = engine.open(shop.baybookSearchIndex, part);
+    const { baybookSearchEngine: engine, baybookSearchIndex: root } = shop;
+    if (!index && engine && root) index = engine.open(root, part);
+    return engine;
   }
 
   /** Asks until no part is missing. @param {object} query @param {() => boolean} isWanted @returns {Promise<Answer | null>} */
   async function answer(query, isWanted) {
-    await ready();
+    const engine = await ready();
     for (let round = 0; round < 30 && index && engine && isWanted(); round += 1) {
       const answer = engine.find(index, query);
       if (answer) return answer;
-      const missing = Array.from(index.missing);
-      await Promise.all(missing.map((name) => bring("data/search/" + name + ".js", () => part(name) !== undefined)));
+      await Promise.all(Array.from(index.missing, bringPart));
     }
     if (isWanted()) throw new Error("search");
     return null;
@@ -123,7 +131,7 @@
   let timer = 0;
   function askSoon() {
     clearTimeout(timer);
-    timer = setTimeout(ask, 60);
+    timer = setTimeout(ask, 0);
   }
 
   function keepAddress() {
@@ -467,5 +475,14 @@
   });
 
   readAddress();
-  ready().then(() => box.setAttribute("data-search-ready", ""), () => undefined);
+  /** What a small index shows of documents comes while nobody waits. */
+  function bringShown() {
+    if (!shop.baybookSearchIndex?.cut) bringPart("d0").catch(() => undefined);
+  }
+
+  const whenIdle = window.requestIdleCallback || ((/** @type {() => void} */ act) => setTimeout(act, 200));
+  ready().then(() => {
+    box.setAttribute("data-search-ready", "");
+    whenIdle(bringShown);
+  }, () => undefined);
 })();

@@ -1,6 +1,6 @@
 //! What is searched: every entry and every trade term, as texts in weighted fields.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use pulldown_cmark::{Event, Parser, Tag, TagEnd};
 
@@ -36,7 +36,7 @@ pub(super) fn scoring() -> Scoring {
         field(1.5, 0.3), // headings; a check's question; names of specifications
         field(0.5, 0.0), // names of the systems
         field(1.0, 0.6), // everything else
-        field(0.8, 0.5), // of a symptom: what can account for it, and the questions and answers that tell
+        field(0.8, 0.5), // of a symptom: what can account for it, what is told of it, the questions that tell
     ];
     Scoring { k1: 1.8, fields }
 }
@@ -121,24 +121,65 @@ pub struct Document {
     pub senses: Vec<String>,
     /// What can be shown as the reason for finding it.
     pub passages: Vec<Passage>,
-    /// Everything that is searched: field, position of its language among the shop's, text.
-    pub(super) texts: Vec<(Field, usize, String)>,
+    /// Everything that is searched.
+    pub(super) texts: Vec<Searched>,
+}
+
+/// A text that is searched.
+#[derive(Clone, Debug)]
+pub(super) struct Searched {
+    /// Where it stands.
+    pub(super) field: Field,
+    /// Position of its language among the shop's.
+    pub(super) language: usize,
+    /// The passage that shows it.
+    passage: Option<usize>,
+    /// The text; `None` where its passage shows it word for word.
+    text: Option<String>,
 }
 
 impl Document {
-    fn add(&mut self, field: Field, text: &str) {
-        self.texts.push((field, 0, text.to_owned()));
+    /// Everything that is searched, with the texts.
+    pub(super) fn searched(&self) -> impl Iterator<Item = (&Searched, &str)> {
+        self.texts.iter().map(|searched| {
+            let passage = searched.passage.and_then(|at| self.passages.get(at));
+            let text = searched.text.as_deref().or(passage.map(|passage| passage.text.as_str()));
+            (searched, text.unwrap_or_default())
+        })
     }
 
-    fn show(&mut self, class: PassageClass, text: String) {
+    /// The passage that shows a text, if it is a sentence.
+    pub(super) fn sentence_of(&self, searched: &Searched) -> Option<usize> {
+        searched.passage.filter(|at| self.passages.get(*at).is_some_and(|it| it.class == PassageClass::Sentence))
+    }
+
+    fn add(&mut self, field: Field, text: &str) {
+        self.add_in(field, 0, text);
+    }
+
+    fn add_in(&mut self, field: Field, language: usize, text: &str) {
+        self.texts.push(Searched { field, language, passage: None, text: Some(text.to_owned()) });
+    }
+
+    /// A text that is searched and can be shown, in full or else by a passage.
+    fn add_shown(&mut self, field: Field, language: usize, class: PassageClass, text: String, shown: Option<String>) {
+        let (text, whole) = match shown {
+            Some(shown) => (shown, Some(text)),
+            None => (text, None),
+        };
+        self.texts.push(Searched { field, language, passage: Some(self.passages.len()), text: whole });
         self.passages.push(Passage { class, text });
+    }
+
+    fn add_sentence(&mut self, field: Field, language: usize, sentence: String) {
+        let shown = clipped(&sentence);
+        self.add_shown(field, language, PassageClass::Sentence, sentence, shown);
     }
 
     /// Sentences that are searched in the body and can be shown.
     fn sentences(&mut self, language: usize, markdown: &str) {
         for sentence in sentences(markdown) {
-            self.show(PassageClass::Sentence, clipped(&sentence));
-            self.texts.push((Field::Body, language, sentence));
+            self.add_sentence(Field::Body, language, sentence);
         }
     }
 
@@ -151,8 +192,7 @@ impl Document {
     /// A customer text in every language; each language's words are found by its own speakers.
     fn customer(&mut self, knowledge: &Knowledge, field: Field, texts: &CustomerText) {
         for (language, text) in texts {
-            self.show(PassageClass::Sentence, clipped(text));
-            self.texts.push((field, language_at(knowledge, language), text.clone()));
+            self.add_sentence(field, language_at(knowledge, language), text.clone());
         }
     }
 }
@@ -161,11 +201,42 @@ fn language_at(knowledge: &Knowledge, language: &str) -> usize {
     knowledge.shop.languages.iter().position(|known| known == language).unwrap_or(0)
 }
 
-/// Every document, by kind and id; trade terms come last.
-pub(super) fn documents(knowledge: &Knowledge) -> Vec<Document> {
-    let entries = knowledge.entries().filter_map(|entry| Some(of_entry(knowledge, entry, knowledge.head(entry)?)));
-    let terms = knowledge.terms.iter().enumerate().map(|(at, term)| of_term(at, term));
-    entries.chain(terms).collect()
+/// What a document is made from.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Subject<'k> {
+    /// An entry, and the trade terms that lead to it.
+    Entry(EntryRef, &'k [&'k Term]),
+    /// A trade term, and its position.
+    Word(usize, &'k Term),
+}
+
+/// Trade terms by the entries that they lead to.
+pub(super) fn terms_by_entry(knowledge: &Knowledge) -> BTreeMap<EntryRef, Vec<&Term>> {
+    let mut leading: BTreeMap<EntryRef, Vec<&Term>> = BTreeMap::new();
+    for term in &knowledge.terms {
+        for entry in term.see.iter().copied().collect::<BTreeSet<EntryRef>>() {
+            leading.entry(entry).or_default().push(term);
+        }
+    }
+    leading
+}
+
+/// Of what there are documents: entries by kind and id; trade terms come last.
+pub(super) fn subjects<'k>(
+    knowledge: &'k Knowledge,
+    leading: &'k BTreeMap<EntryRef, Vec<&'k Term>>,
+) -> Vec<Subject<'k>> {
+    let readable = knowledge.entries().filter(|entry| knowledge.head(*entry).is_some());
+    let entries = readable.map(|entry| Subject::Entry(entry, leading.get(&entry).map_or(&[], Vec::as_slice)));
+    entries.chain(knowledge.terms.iter().enumerate().map(|(at, term)| Subject::Word(at, term))).collect()
+}
+
+/// The document of a subject.
+pub(super) fn document(knowledge: &Knowledge, subject: Subject<'_>) -> Option<Document> {
+    match subject {
+        Subject::Entry(entry, terms) => Some(of_entry(knowledge, entry, knowledge.head(entry)?, terms)),
+        Subject::Word(at, term) => Some(of_term(at, term)),
+    }
 }
 
 fn of_term(at: usize, term: &Term) -> Document {
@@ -182,14 +253,13 @@ fn of_term(at: usize, term: &Term) -> Document {
     };
     document.add(Field::Title, &term.term);
     for phrase in &term.heard_as {
-        document.add(Field::Trade, phrase);
-        document.show(PassageClass::Phrase, phrase.clone());
+        document.add_shown(Field::Trade, 0, PassageClass::Phrase, phrase.clone(), None);
     }
     document.sentences(0, &term.means);
     document
 }
 
-fn of_entry(knowledge: &Knowledge, entry: EntryRef, head: &Head) -> Document {
+fn of_entry(knowledge: &Knowledge, entry: EntryRef, head: &Head, terms: &[&Term]) -> Document {
     let mut document = Document {
         kind: DocumentKind::Entry(head.kind),
         id: head.id.clone(),
@@ -206,7 +276,7 @@ fn of_entry(knowledge: &Knowledge, entry: EntryRef, head: &Head) -> Document {
         symptom(&mut document, &knowledge.symptoms[at].detail);
         kin(&mut document, knowledge, at);
     }
-    trade_words(&mut document, knowledge, entry);
+    trade_words(&mut document, terms);
     codes(&mut document, head);
     for system in &head.systems {
         document.add(Field::System, &knowledge.systems[*system].head.title.value);
@@ -219,28 +289,25 @@ fn of_entry(knowledge: &Knowledge, entry: EntryRef, head: &Head) -> Document {
     document
 }
 
-fn trade_words(document: &mut Document, knowledge: &Knowledge, entry: EntryRef) {
-    for term in knowledge.terms.iter().filter(|term| term.see.contains(&entry)) {
+fn trade_words(document: &mut Document, terms: &[&Term]) {
+    for term in terms {
         let said = term.heard_as.join("; ");
         let text = if said.is_empty() { term.term.clone() } else { format!("{}: {said}", term.term) };
-        document.add(Field::Trade, &text);
-        document.show(PassageClass::Trade, text);
+        document.add_shown(Field::Trade, 0, PassageClass::Trade, text, None);
     }
 }
 
 fn codes(document: &mut Document, head: &Head) {
     if !head.codes.is_empty() {
         let codes = head.codes.join(", ");
-        document.add(Field::Code, &codes);
-        document.show(PassageClass::Codes, codes);
+        document.add_shown(Field::Code, 0, PassageClass::Codes, codes, None);
     }
 }
 
 fn symptom(document: &mut Document, symptom: &Symptom) {
     document.senses.clone_from(&symptom.senses);
     for phrase in &symptom.heard_as {
-        document.add(Field::Phrase, phrase);
-        document.show(PassageClass::Phrase, phrase.clone());
+        document.add_shown(Field::Phrase, 0, PassageClass::Phrase, phrase.clone(), None);
     }
 }
 
@@ -251,6 +318,9 @@ fn kin(document: &mut Document, knowledge: &Knowledge, symptom: Ref<Symptom>) {
         if let Some(head) = knowledge.head(*entry) {
             document.add(Field::Kin, &head.title.value);
         }
+        if let Some(at) = knowledge.typed::<Characteristic>(*entry) {
+            told(document, knowledge, &knowledge.characteristics[at].detail);
+        }
         let rows = accounts_for(knowledge, *entry);
         let evidence = rows.get(*at).map(|row| row.evidence.as_slice()).unwrap_or_default();
         asked.extend(evidence.iter().map(|evidence| evidence.check));
@@ -259,7 +329,16 @@ fn kin(document: &mut Document, knowledge: &Knowledge, symptom: Ref<Symptom>) {
         let check = &knowledge.checks[check].detail;
         let answers = check.answers.iter().flat_map(|answer| &answer.words);
         for (language, text) in check.ask.iter().chain(answers) {
-            document.texts.push((Field::Kin, language_at(knowledge, language), text.clone()));
+            document.add_in(Field::Kin, language_at(knowledge, language), text);
+        }
+    }
+}
+
+/// What customers are told of a characteristic is near to what they say.
+fn told(document: &mut Document, knowledge: &Knowledge, characteristic: &Characteristic) {
+    for (language, telling) in &characteristic.tell {
+        for text in [&telling.brief, &telling.plain] {
+            document.add_in(Field::Kin, language_at(knowledge, language), &text.markdown);
         }
     }
 }
@@ -303,22 +382,19 @@ fn check(document: &mut Document, knowledge: &Knowledge, check: &Check) {
     document.customer(knowledge, Field::Heading, &check.ask);
     let unit = check.measures.as_ref().map_or("", |measures| measures.unit.value.as_str());
     if let Some(measures) = &check.measures {
-        document.add(Field::Heading, &measures.quantity);
-        document.show(PassageClass::Sentence, measures.quantity.clone());
+        document.add_sentence(Field::Heading, 0, measures.quantity.clone());
     }
     for answer in &check.answers {
         match &answer.band {
             Some(band) => {
                 let text = format!("{} {unit} {}", band.value, answer.id.value.replace('-', " "));
-                document.add(Field::Body, &text);
-                document.show(PassageClass::Sentence, text);
+                document.add_sentence(Field::Body, 0, text);
             }
             None => document.customer(knowledge, Field::Body, &answer.words),
         }
     }
     for tool in &check.tools {
-        document.add(Field::Body, tool);
-        document.show(PassageClass::Sentence, tool.clone());
+        document.add_sentence(Field::Body, 0, tool.clone());
     }
 }
 
@@ -327,8 +403,8 @@ fn system(document: &mut Document, system: &System) {
         let name = specification.name.value.replace('-', " ");
         document.add(Field::Heading, &name);
         for (_, value) in &specification.values {
-            document.add(Field::Body, &value.value);
-            document.show(PassageClass::Sentence, format!("{name}: {}", value.value));
+            let shown = format!("{name}: {}", value.value);
+            document.add_shown(Field::Body, 0, PassageClass::Sentence, value.value.clone(), Some(shown));
         }
     }
     for change in &system.changes {
@@ -339,15 +415,15 @@ fn system(document: &mut Document, system: &System) {
 /// The longest sentence that is shown in full, in bytes.
 const CLIP: usize = 240;
 
-/// A sentence that is not too long to be shown.
-fn clipped(sentence: &str) -> String {
+/// The start of a sentence that is too long to be shown.
+fn clipped(sentence: &str) -> Option<String> {
     if sentence.len() <= CLIP {
-        return sentence.to_owned();
+        return None;
     }
     let end = (0..=CLIP).rev().find(|at| sentence.is_char_boundary(*at)).unwrap_or(0);
     let start = sentence.get(..end).unwrap_or_default();
     let end = start.rfind(' ').unwrap_or(end);
-    format!("{} …", start.get(..end).unwrap_or(start))
+    Some(format!("{} …", start.get(..end).unwrap_or(start)))
 }
 
 /// The sentences of a Markdown text, without headings and blocks of code.

@@ -1,14 +1,17 @@
 //! The index as script files: plain scripts, because pages opened from a folder can load nothing else.
 //!
 //! Numbers are written in base 64 (`A-Za-z0-9-_`): a run of numbers as groups of five bits, the lowest first, with 32
-//! added where more follow; weights of postings in two digits, the higher first, or as the four lowest bits of the number
-//! that they belong to.
+//! added where more follow. How postings are written, see [`postings`](super::postings).
+
+use std::collections::BTreeMap;
 
 use serde_json::{Value as Json, json};
 
 use super::documents::{Document, DocumentKind, PassageClass};
 use super::index::{Index, Term, Word};
 use super::language::ENDINGS;
+use super::postings::{digit, fine_postings, number, packed, packed_postings};
+use super::shares::in_shares;
 use super::{look_up, tokens};
 use crate::entry::Kind;
 use crate::knowledge::Knowledge;
@@ -17,21 +20,19 @@ use crate::page::edition::boxes;
 use crate::page::listings::SENSES;
 use crate::page::site::PageFile;
 
-const DIGITS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
-
 /// Words in a part.
-const WORDS: usize = 512;
+const WORDS: usize = 256;
 /// Characters of terms after which a new part begins.
-const TERMS: usize = 8_000;
+const TERMS: usize = 4_000;
 /// Documents in a part.
-const DOCUMENTS: usize = 16;
+const DOCUMENTS: usize = 8;
 
 /// The files of the search. `has_flow` says of a symptom's id whether the site has its flow.
 pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &dyn Fn(&str) -> bool) -> Vec<PageFile> {
     let mut parts: Vec<(String, Json)> = Vec::new();
     let word_firsts = word_parts(index, &mut parts);
     let term_firsts = term_parts(index, &mut parts);
-    let fits = fits(index);
+    let fits = Fits::new(index);
     document_parts(index, &fits, has_flow, &mut parts);
     facet_parts(index, &fits, &mut parts);
     let mut root = root(knowledge, index);
@@ -41,11 +42,10 @@ pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &dyn Fn(&str
         root.insert("fits".to_owned(), fits_json(knowledge, &fits));
         root.insert("words".to_owned(), json!(word_firsts));
         root.insert("terms".to_owned(), json!(term_firsts));
-        if index.form.is_cut {
-            files.extend(parts.map(|(name, part)| part_file(&name, &part)));
-        } else {
-            root.insert("parts".to_owned(), Json::Object(parts.collect()));
-        }
+        // What is shown of documents is most of a small index: no page waits for it.
+        let (apart, own): (Vec<_>, Vec<_>) = parts.partition(|(name, _)| index.form.is_cut || name.starts_with('d'));
+        files.extend(apart.into_iter().map(|(name, part)| part_file(&name, &part)));
+        root.insert("parts".to_owned(), Json::Object(own.into_iter().collect()));
     }
     let text = format!("\"use strict\";\nwindow.baybookSearchIndex = {root};\n");
     files.push(PageFile { path: "data/search.js".to_owned(), bytes: text.into_bytes() });
@@ -67,7 +67,7 @@ fn root(knowledge: &Knowledge, index: &Index) -> Json {
     json!({
         "documents": index.documents.len(),
         "cut": index.form.is_cut,
-        "digits": digits(index),
+        "fine": is_fine(index),
         "part": DOCUMENTS,
         "languages": knowledge.shop.languages,
         "kinds": kinds,
@@ -115,59 +115,51 @@ fn shared(a: &str, b: &str) -> usize {
     a.chars().zip(b.chars()).take_while(|(a, b)| a == b).count().min(63)
 }
 
-/// Terms: the forms, then the scale doubled, and 1 for a term that says little, then for each document the step from the one before and the weight.
-fn term_parts(index: &Index, parts: &mut Vec<(String, Json)>) -> Vec<usize> {
+/// The number of terms in each part but the last. Terms: the forms, then the scale doubled, and 1 for a term that says little, then the postings.
+fn term_parts(index: &Index, parts: &mut Vec<(String, Json)>) -> String {
     let limit = if index.form.is_cut { TERMS } else { usize::MAX };
-    let digits = digits(index);
-    let (mut firsts, mut open, mut length) = (vec![0], Vec::new(), 0);
-    for (at, term) in index.terms.iter().enumerate() {
-        let text = term_text(term, digits);
+    let (mut firsts, mut open, mut length) = (String::new(), Vec::new(), 0);
+    let (mut count, mut first) = (0, 0);
+    let texts = in_shares(&index.terms, |_, run| run.iter().map(|term| term_text(term, index)).collect::<Vec<_>>());
+    for (at, text) in texts.into_iter().flatten().enumerate() {
         if !open.is_empty() && length + text.len() > limit {
-            parts.push((format!("t{}", firsts.len() - 1), Json::Array(std::mem::take(&mut open))));
-            firsts.push(at);
+            parts.push((format!("t{count}"), Json::Array(std::mem::take(&mut open))));
+            number(&mut firsts, (at - first) as u64);
+            (count, first) = (count + 1, at);
             length = 0;
         }
         length += text.len();
         open.push(Json::from(text));
     }
-    parts.push((format!("t{}", firsts.len() - 1), Json::Array(open)));
+    parts.push((format!("t{count}"), Json::Array(open)));
     firsts
 }
 
-/// How many digits a weight has; none where it is one of the four lowest bits of the step before it.
-fn digits(index: &Index) -> u32 {
-    if index.form.steps > 15 { 2 } else { 0 }
+/// Whether postings stand by document, with fine weights, or packed by weight.
+fn is_fine(index: &Index) -> bool {
+    index.form.steps > 15
 }
 
-fn term_text(term: &Term, digits: u32) -> String {
+fn term_text(term: &Term, index: &Index) -> String {
     let mut text = term.forms.join(" ");
     text.push('|');
     number(&mut text, u64::from(term.scale) << 1 | u64::from(term.is_small));
-    let mut before = 0;
-    for (document, weight) in &term.postings {
-        let step = u64::from(document - before);
-        number(&mut text, if digits == 0 { step << 4 | u64::from(*weight) } else { step });
-        for place in (0..digits).rev() {
-            text.push(digit((weight >> (6 * place)) as usize & 63));
-        }
-        before = *document;
+    match is_fine(index) {
+        true => fine_postings(&mut text, &term.postings),
+        false => packed_postings(&mut text, &term.postings, index.documents.len()),
     }
     text
 }
 
 /// Documents: id, title, page where the id does not give it, whether there is a flow, which set of vehicles, and the
 /// passages, each with one letter for what it is.
-fn document_parts(
-    index: &Index,
-    fits: &[Option<&Region>],
-    has_flow: &dyn Fn(&str) -> bool,
-    parts: &mut Vec<(String, Json)>,
-) {
+fn document_parts(index: &Index, fits: &Fits<'_>, has_flow: &dyn Fn(&str) -> bool, parts: &mut Vec<(String, Json)>) {
     let size = if index.form.is_cut { DOCUMENTS } else { usize::MAX };
-    for (at, documents) in index.documents.chunks(size).enumerate() {
-        let rows = documents.iter().map(|document| {
+    let all: Vec<(&Document, &usize)> = index.documents.iter().zip(&fits.of_documents).collect();
+    for (at, documents) in all.chunks(size).enumerate() {
+        let rows = documents.iter().map(|(document, fit)| {
             let is_symptom = document.kind == DocumentKind::Entry(Kind::Symptom);
-            document_json(document, fit_of(document, fits), is_symptom && has_flow(&document.id))
+            document_json(document, **fit, is_symptom && has_flow(&document.id))
         });
         parts.push((format!("d{at}"), Json::Array(rows.collect())));
     }
@@ -196,55 +188,50 @@ pub(super) fn class_letter(class: PassageClass) -> char {
     }
 }
 
-/// The different sets of vehicles; every vehicle is the first.
-fn fits(index: &Index) -> Vec<Option<&Region>> {
-    let mut fits = vec![None];
-    for document in &index.documents {
-        if !fits.contains(&document.region.as_ref()) {
-            fits.push(document.region.as_ref());
-        }
+/// The different sets of vehicles, in the order in which documents have them; every vehicle is the first.
+struct Fits<'i> {
+    regions: Vec<Option<&'i Region>>,
+    /// The set of each document, by its position.
+    of_documents: Vec<usize>,
+}
+
+impl<'i> Fits<'i> {
+    fn new(index: &'i Index) -> Self {
+        let (mut regions, mut known) = (vec![None], BTreeMap::from([(None, 0)]));
+        let of_documents = index.documents.iter().map(|document| {
+            let region = document.region.as_ref();
+            *known.entry(region).or_insert_with(|| {
+                regions.push(region);
+                regions.len() - 1
+            })
+        });
+        let of_documents = of_documents.collect();
+        Self { regions, of_documents }
     }
-    fits
 }
 
-fn fit_of(document: &Document, fits: &[Option<&Region>]) -> usize {
-    fits.iter().position(|known| *known == document.region.as_ref()).unwrap_or(0)
-}
-
-fn fits_json(knowledge: &Knowledge, fits: &[Option<&Region>]) -> Json {
+fn fits_json(knowledge: &Knowledge, fits: &Fits<'_>) -> Json {
     let row = |region: &Option<&Region>| match region {
         Some(region) => json!([boxes(knowledge, region), knowledge.universe.phrase(region)]),
         None => json!(["", ""]),
     };
-    Json::from(fits.iter().map(row).collect::<Vec<_>>())
+    Json::from(fits.regions.iter().map(row).collect::<Vec<_>>())
 }
 
-/// What can be filtered by: one number for each document, or for systems a count and the numbers.
-fn facet_parts(index: &Index, fits: &[Option<&Region>], parts: &mut Vec<(String, Json)>) {
-    let (mut fit, mut system, mut sense) = (String::new(), String::new(), String::new());
-    for document in &index.documents {
-        number(&mut fit, fit_of(document, fits) as u64);
-        number(&mut system, document.systems.len() as u64);
-        document.systems.iter().for_each(|at| number(&mut system, *at as u64));
+/// What can be filtered by: of each document its set of vehicles and its senses, packed; how many systems it has, and
+/// their numbers.
+fn facet_parts(index: &Index, fits: &Fits<'_>, parts: &mut Vec<(String, Json)>) {
+    let senses = index.documents.iter().map(|document| {
         let bits = SENSES.iter().enumerate().filter(|(_, sense)| document.senses.iter().any(|own| own == *sense));
-        number(&mut sense, bits.fold(0, |bits, (at, _)| bits | 1 << at));
+        bits.fold(0, |bits, (at, _)| bits | 1 << at)
+    });
+    let size = usize::BITS - fits.regions.len().saturating_sub(1).leading_zeros();
+    let mut systems = String::new();
+    for document in &index.documents {
+        number(&mut systems, document.systems.len() as u64);
+        document.systems.iter().for_each(|at| number(&mut systems, *at as u64));
     }
-    for (name, text) in [("fit", fit), ("system", system), ("sense", sense)] {
-        parts.push((name.to_owned(), Json::from(text)));
-    }
-}
-
-fn number(out: &mut String, mut number: u64) {
-    loop {
-        let group = (number & 31) as usize;
-        number >>= 5;
-        out.push(digit(group | if number > 0 { 32 } else { 0 }));
-        if number == 0 {
-            return;
-        }
-    }
-}
-
-fn digit(value: usize) -> char {
-    DIGITS.get(value).copied().map_or('A', char::from)
+    parts.push(("fit".to_owned(), Json::from(packed(fits.of_documents.iter().copied(), size))));
+    parts.push(("system".to_owned(), Json::from(systems)));
+    parts.push(("sense".to_owned(), Json::from(packed(senses, SENSES.len() as u32))));
 }

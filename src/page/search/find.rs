@@ -191,12 +191,13 @@ impl<'i> Weights<'i> {
         best.map(|(_, class, text)| Reason { class: Some(class), text: self.marked(text) })
     }
 
-    /// The words that the document has, one for each term.
+    /// The words that the document has, one for each term: the reader's own if the term has it.
     fn by_words(&self, document: usize) -> Reason {
         let mut text = Vec::new();
         for (term, _) in self.asked.slots.iter().flat_map(|slot| &slot.terms) {
             let Some(term) = self.index.term(*term) else { continue };
-            let form = term.forms.first().filter(|form| self.words.contains_key(form.as_str()));
+            let own = term.forms.iter().find(|form| self.asked.words.contains(form));
+            let form = own.or(term.forms.first()).filter(|form| self.words.contains_key(form.as_str()));
             if term.postings.binary_search_by_key(&document, |(at, _)| *at as usize).is_ok() {
                 push(&mut text, form.map(String::as_str), true);
             }

@@ -1,11 +1,13 @@
 //! The index: the words as written, the terms that they are forms of, and what each term says about each document.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
-use super::documents::{Document, DocumentKind, Field, PassageClass, documents, scoring};
+use super::documents::{Document, DocumentKind, Field, scoring};
 use super::language::{ENDINGS, Language};
-use super::tokens::tokens;
-use super::weigh::{Occurrence, weigh};
+use super::shares::in_shares;
+use super::stock::{Reading, Stem, Stock, Words, read};
+use super::weigh::{Weighed, weigh};
+use crate::entry::Kind;
 use crate::knowledge::{EntryRef, Knowledge};
 
 /// What differs between the index of a small site, which is one file, and that of a large one, which is cut up.
@@ -35,6 +37,9 @@ impl Form {
 
 /// How much less a word counts that says little by itself.
 const SMALL: f64 = 0.1;
+
+/// How much more a word counts in a symptom: from there a reader is asked the right question next.
+const SYMPTOM: f64 = 1.2;
 
 /// Weights are whole multiples of a term's scale; a scale is a whole multiple of one part in so many.
 pub(super) const SCALE: f64 = 65536.0;
@@ -98,30 +103,30 @@ pub struct Index {
 impl Index {
     /// Indexes everything; the form follows from how much text there is.
     pub fn new(knowledge: &Knowledge) -> Self {
-        let documents = documents(knowledge);
-        let form = Form::for_bytes(bytes(&documents));
-        Self::build(knowledge, documents, form)
+        Self::build(knowledge, None)
     }
 
     /// Indexes everything in a form.
     pub fn of_form(knowledge: &Knowledge, form: Form) -> Self {
-        Self::build(knowledge, documents(knowledge), form)
+        Self::build(knowledge, Some(form))
     }
 
-    fn build(knowledge: &Knowledge, mut documents: Vec<Document>, form: Form) -> Self {
-        let bytes = bytes(&documents);
+    fn build(knowledge: &Knowledge, form: Option<Form>) -> Self {
         let languages: Vec<Language> = knowledge.shop.languages.iter().map(|code| Language::of(code)).collect();
-        let stock = Stock::new(&documents, &languages);
-        let occurrences: Vec<Vec<Occurrence>> = documents.iter().map(|document| stock.occurrences(document)).collect();
-        let weighed = weigh(&occurrences, stock.stems.len(), &scoring());
-        drop(occurrences);
-        let likenesses = likenesses(knowledge, &stock);
+        let (mut reading, stock) = read(knowledge, &languages);
+        let form = form.unwrap_or_else(|| Form::for_bytes(reading.bytes));
+        let weighed = weigh(&reading.words(), stock.stems.len(), &scoring(), Words::occurrences);
         if form.shown < 100 {
-            documents.iter_mut().for_each(|document| shorten(document, form, &stock, &weighed));
+            shorten(&mut reading, form, &stock, &weighed);
         }
-        documents.iter_mut().for_each(|document| document.texts = Vec::new());
-        let terms = weighed.into_iter().enumerate().map(|(at, postings)| stock.term(at, postings, form)).collect();
-        let words = stock.words(&languages);
+        let Reading { documents, bytes, .. } = reading;
+        let symptoms = documents.partition_point(|document| document.kind == DocumentKind::Entry(Kind::Symptom));
+        let terms = in_shares(&stock.stems, |first, run| {
+            (first..).zip(run).map(|(at, stem)| term(stem, weighed.of(at), symptoms, form)).collect::<Vec<_>>()
+        });
+        let terms = terms.into_iter().flatten().collect();
+        let likenesses = likenesses(knowledge, &stock);
+        let words = words(&stock, &languages);
         let small = languages.iter().flat_map(Language::small).copied().collect::<BTreeSet<&str>>();
         Self { form, words, terms, small: small.into_iter().collect(), likenesses, documents, bytes }
     }
@@ -147,111 +152,64 @@ impl Index {
     }
 }
 
-fn bytes(documents: &[Document]) -> usize {
-    documents.iter().flat_map(|document| &document.texts).map(|(_, _, text)| text.len()).sum()
+/// What is written of a stem: weights in steps of its scale. The first documents are symptoms.
+fn term(stem: &Stem, postings: &[(u32, f64)], symptoms: usize, form: Form) -> Term {
+    let factor = if stem.is_small { SMALL } else { 1.0 };
+    let value = |(at, weight): &(u32, f64)| weight * factor * if (*at as usize) < symptoms { SYMPTOM } else { 1.0 };
+    let documents = u32::try_from(postings.len()).unwrap_or(u32::MAX);
+    let most = postings.iter().map(value).fold(0.0_f64, f64::max);
+    let scale = (most * SCALE / f64::from(form.steps)).ceil().max(1.0);
+    let step = |posting| (value(posting) * SCALE / scale).round().clamp(1.0, f64::from(form.steps)) as u32;
+    let mut postings: Vec<(u32, u32)> = postings.iter().map(|posting| (posting.0, step(posting))).collect();
+    if postings.len() > form.most {
+        postings.select_nth_unstable_by_key(form.most, |(at, weight)| (std::cmp::Reverse(*weight), *at));
+        postings.truncate(form.most);
+        postings.shrink_to_fit();
+        postings.sort_unstable();
+    }
+    Term { forms: stem.forms.clone(), is_small: stem.is_small, documents, scale: scale as u32, postings }
 }
 
-/// The words of all documents and their stems, before anything is weighed.
-struct Stock {
-    /// The number of the term of each word.
-    words: BTreeMap<String, u32>,
-    /// Stems in order, each with its words and whether it says little.
-    stems: Vec<(String, Vec<String>, bool)>,
-}
-
-impl Stock {
-    /// A word that stands in texts of several languages is taken as one of the shop's first.
-    fn new(documents: &[Document], languages: &[Language]) -> Self {
-        let mut first: BTreeMap<String, usize> = BTreeMap::new();
-        for (_, language, text) in documents.iter().flat_map(|document| &document.texts) {
-            for token in tokens(text) {
-                let known = first.entry(token.text).or_insert(*language);
-                *known = (*known).min(*language);
-            }
+/// The words, with the endings that readers may put to them, and stems that no text has but that take endings.
+fn words(stock: &Stock, languages: &[Language]) -> Vec<Word> {
+    let stemmer = languages.first().filter(|language| language.has_stems());
+    let shares = in_shares(&stock.stems, |first, run| {
+        let mut words = Vec::with_capacity(run.len() * 2);
+        for (at, stem) in (first..).zip(run) {
+            words_of_stem(u32::try_from(at).unwrap_or(u32::MAX), stem, stock, stemmer, &mut words);
         }
-        let mut stems: BTreeMap<String, (Vec<String>, bool)> = BTreeMap::new();
-        for (word, language) in first {
-            let language = languages.get(language);
-            let is_small = languages.iter().any(|language| language.is_small(&word));
-            let stem = language.filter(|_| !is_small).map_or(word.clone(), |own| own.stem(&word).into_owned());
-            let (words, small) = stems.entry(stem).or_default();
-            words.push(word);
-            *small |= is_small;
-        }
-        let stems: Vec<_> = stems.into_iter().map(|(stem, (words, small))| (stem, words, small)).collect();
-        let numbered =
-            (0..).zip(&stems).flat_map(|(at, (_, words, _))| words.iter().map(move |word| (word.clone(), at)));
-        Self { words: numbered.collect(), stems }
-    }
-
-    fn occurrences(&self, document: &Document) -> Vec<Occurrence> {
-        let mut found = Vec::new();
-        for (field, _, text) in &document.texts {
-            for token in tokens(text) {
-                let Some(term) = self.words.get(&token.text) else { continue };
-                found.push(Occurrence { field: *field as usize, term: *term, counts: !token.is_joined });
-            }
-        }
-        found
-    }
-
-    /// The terms of a text that say something, ascending, each once.
-    fn telling(&self, text: &str) -> Vec<u32> {
-        let all = tokens(text).into_iter().filter(|token| !token.is_joined);
-        let terms = all.filter_map(|token| self.words.get(&token.text).copied());
-        let is_telling = |term: &u32| self.stems.get(*term as usize).is_some_and(|(_, _, is_small)| !is_small);
-        terms.filter(is_telling).collect::<BTreeSet<u32>>().into_iter().collect()
-    }
-
-    fn term(&self, at: usize, postings: Vec<(u32, f64)>, form: Form) -> Term {
-        let (_, forms, is_small) = self.stems.get(at).cloned().unwrap_or_default();
-        let factor = if is_small { SMALL } else { 1.0 };
-        let documents = u32::try_from(postings.len()).unwrap_or(u32::MAX);
-        let most = postings.iter().fold(0.0_f64, |most, (_, weight)| most.max(weight * factor));
-        let scale = (most * SCALE / f64::from(form.steps)).ceil().max(1.0);
-        let step = |weight: f64| (weight * factor * SCALE / scale).round().clamp(1.0, f64::from(form.steps)) as u32;
-        let mut postings: Vec<(u32, u32)> = postings.into_iter().map(|(at, weight)| (at, step(weight))).collect();
-        if postings.len() > form.most {
-            postings.sort_by_key(|(at, weight)| (std::cmp::Reverse(*weight), *at));
-            postings.truncate(form.most);
-            postings.sort_unstable();
-        }
-        Term { forms, is_small, documents, scale: scale as u32, postings }
-    }
-
-    /// The words, with the endings that readers may put to them, and stems that no text has but that take endings.
-    fn words(&self, languages: &[Language]) -> Vec<Word> {
-        let stemmer = languages.first().filter(|language| language.has_stems());
-        let mut words = Vec::with_capacity(self.words.len());
-        for (at, (stem, forms, is_small)) in (0..).zip(&self.stems) {
-            let mut reached: BTreeSet<String> = forms.iter().cloned().collect();
-            let takes_endings =
-                |word: &str| !is_small && word.chars().count() > 2 && word.chars().all(char::is_alphabetic);
-            let mut word = |text: &str, is_silent: bool| {
-                let own = stemmer.filter(|_| takes_endings(text));
-                let endings = own.map_or(0, |own| self.endings(own, text, stem, &mut reached));
-                Word { text: text.to_owned(), term: at, endings, is_silent }
-            };
-            words.extend(forms.iter().map(|form| word(form, false)));
-            if stemmer.is_some_and(|own| !self.words.contains_key(stem) && own.stem(stem) == *stem) {
-                words.push(word(stem, true));
-            }
-        }
-        words.sort_by(|a, b| a.text.cmp(&b.text));
         words
-    }
+    });
+    let mut words: Vec<Word> = shares.into_iter().flatten().collect();
+    words.sort_unstable_by(|a, b| a.text.cmp(&b.text));
+    words
+}
 
-    /// The endings that make a new word of the same stem, one bit each.
-    fn endings(&self, own: &Language, word: &str, stem: &str, reached: &mut BTreeSet<String>) -> u32 {
-        let mut bits = 0;
-        for (bit, ending) in ENDINGS.iter().enumerate() {
-            let Some(put) = ending.put(word) else { continue };
-            if !self.words.contains_key(&put) && own.stem(&put) == stem && reached.insert(put) {
-                bits |= 1 << bit;
-            }
-        }
-        bits
+fn words_of_stem(at: u32, stem: &Stem, stock: &Stock, stemmer: Option<&Language>, words: &mut Vec<Word>) {
+    let mut reached = BTreeSet::new();
+    let takes_endings =
+        |word: &str| !stem.is_small && word.chars().count() > 2 && word.chars().all(char::is_alphabetic);
+    let mut word = |text: &str, is_silent: bool| {
+        let own = stemmer.filter(|_| takes_endings(text));
+        let endings = own.map_or(0, |own| endings(own, text, stem, stock, &mut reached));
+        Word { text: text.to_owned(), term: at, endings, is_silent }
+    };
+    words.extend(stem.forms.iter().map(|form| word(form, false)));
+    if stemmer.is_some_and(|own| stock.term(&stem.text).is_none() && own.stem(&stem.text) == *stem.text) {
+        words.push(word(&stem.text, true));
     }
+}
+
+/// The endings that make a new word of the same stem, one bit each.
+fn endings(own: &Language, word: &str, stem: &Stem, stock: &Stock, reached: &mut BTreeSet<String>) -> u32 {
+    let mut bits = 0;
+    for (bit, ending) in ENDINGS.iter().enumerate() {
+        let Some(put) = ending.put(word) else { continue };
+        if stock.term(&put).is_none() && own.stem(&put) == stem.text && reached.insert(put) {
+            bits |= 1 << bit;
+        }
+    }
+    bits
 }
 
 /// A trade term brings what customers say for it, and the reverse.
@@ -271,33 +229,40 @@ fn likenesses(knowledge: &Knowledge, stock: &Stock) -> Vec<Likeness> {
 }
 
 /// Keeps what customers say, and of the sentences those that say most, as far as the form's share goes; always one.
-fn shorten(document: &mut Document, form: Form, stock: &Stock, weighed: &[Vec<(u32, f64)>]) {
-    let text: usize =
-        document.texts.iter().filter(|(field, ..)| *field == Field::Body).map(|(.., text)| text.len()).sum();
-    let rarity = |text: &str| {
-        let terms = stock.telling(text);
-        let weight =
-            |term: &u32| 1.0 / weighed.get(*term as usize).map_or(1.0, |postings| postings.len().max(1) as f64);
-        terms.iter().map(weight).sum::<f64>()
-    };
-    let mut sentences: Vec<(usize, f64, usize)> = Vec::new();
-    for (at, passage) in document.passages.iter().enumerate() {
-        if passage.class == PassageClass::Sentence {
-            sentences.push((at, rarity(&passage.text), passage.text.len()));
-        }
-    }
-    sentences.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-    let mut room = text * form.shown / 100;
-    let mut kept = BTreeSet::new();
-    for (at, _, length) in sentences {
-        if kept.is_empty() || length <= room {
-            room = room.saturating_sub(length);
-            kept.insert(at);
-        }
-    }
-    let mut at = 0..;
-    document.passages.retain(|passage| {
-        let at = at.next().unwrap_or(0);
-        passage.class != PassageClass::Sentence || kept.contains(&at)
+fn shorten(reading: &mut Reading, form: Form, stock: &Stock, weighed: &Weighed) {
+    let dropped = in_shares(&reading.words(), |_, run| {
+        run.iter().map(|words| dropped(words, form, stock, weighed)).collect::<Vec<_>>()
     });
+    for (document, dropped) in reading.documents.iter_mut().zip(dropped.into_iter().flatten()) {
+        let mut at = 0..;
+        document.passages.retain(|_| at.next().is_some_and(|at: u32| dropped.binary_search(&at).is_err()));
+        document.passages.shrink_to_fit();
+    }
+}
+
+/// The passages of sentences that a document can do without, ascending.
+fn dropped(words: &Words<'_>, form: Form, stock: &Stock, weighed: &Weighed) -> Vec<u32> {
+    let (mut all, mut terms) = (0, Vec::new());
+    let mut texts: Vec<(u32, f64, usize)> = Vec::new();
+    for (text, words) in words.texts() {
+        all += if text.field == Field::Body { text.bytes as usize } else { 0 };
+        let Some(passage) = text.sentence else { continue };
+        terms.clear();
+        terms.extend(words.filter(|(term, is_joined)| !is_joined && !stock.is_small(*term)).map(|(term, _)| term));
+        terms.sort_unstable();
+        terms.dedup();
+        let rarity = terms.iter().map(|term| 1.0 / weighed.of(*term as usize).len().max(1) as f64).sum();
+        texts.push((passage, rarity, text.bytes as usize));
+    }
+    texts.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    let mut room = all * form.shown / 100;
+    let mut is_first = true;
+    texts.retain(|(_, _, length)| {
+        let is_kept = std::mem::take(&mut is_first) || *length <= room;
+        room = room.saturating_sub(if is_kept { *length } else { 0 });
+        !is_kept
+    });
+    let mut dropped: Vec<u32> = texts.into_iter().map(|(passage, ..)| passage).collect();
+    dropped.sort_unstable();
+    dropped
 }

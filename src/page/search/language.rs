@@ -16,7 +16,7 @@ impl Language {
     pub(super) fn of(code: &str) -> Self {
         match code.split('-').next().unwrap_or(code) {
             "en" => Self { stemmer: Some(Stemmer::create(Algorithm::English)), small: ENGLISH },
-            "es" => Self { stemmer: None, small: SPANISH },
+            "es" => Self { stemmer: Some(Stemmer::create(Algorithm::Spanish)), small: SPANISH },
             _ => Self { stemmer: None, small: &[] },
         }
     }

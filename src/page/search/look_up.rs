@@ -55,6 +55,8 @@ pub struct ReadAs {
 /// What is looked for.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct LookUp {
+    /// The words of the query, folded.
+    pub words: Vec<String>,
     /// Words of the query, then what trade terms bring.
     pub slots: Vec<Slot>,
     /// Words that were mistyped, or that nothing is known of.
@@ -67,6 +69,7 @@ pub fn look_up(index: &Index, query: &str) -> LookUp {
     let tokens = tokens(query);
     let plain: Vec<&str> = tokens.iter().filter(|token| !token.is_joined).map(|token| token.text.as_str()).collect();
     let plain: Vec<&str> = plain.into_iter().take(MOST_WORDS).collect();
+    found.words = plain.iter().map(|word| (*word).to_owned()).collect();
     for (at, word) in plain.iter().enumerate() {
         found.word(index, word, at + 1 == plain.len());
     }
@@ -96,7 +99,7 @@ impl LookUp {
         let term = exact.and_then(|term| index.term(term));
         let mut terms: BTreeMap<u32, f64> = exact.map(|term| (term, 1.0)).into_iter().collect();
         let is_little = term.is_none_or(|term| term.documents < little(index));
-        let is_open = is_last && term.is_some_and(|term| term.is_small);
+        let is_open = is_last && (!index.form.is_cut || term.is_some_and(|term| term.is_small));
         if exact.is_none() && index.small.binary_search(&word).is_ok() {
             return;
         }
@@ -196,15 +199,15 @@ fn beginnings(index: &Index, word: &str, typed: usize, terms: &mut BTreeMap<u32,
 fn nearest<'i>(index: &'i Index, word: &str) -> (usize, Vec<&'i Word>) {
     let letters: Vec<char> = word.chars().collect();
     let reach = if letters.len() < 4 || letters.iter().any(char::is_ascii_digit) { 0 } else { 1 + letters.len() / 8 };
-    near(index, &letters, reach.min(2))
+    near(index, &letters, reach.min(2), true)
 }
 
 /// The words that are fewest typing mistakes away, within a reach; those of most documents come first. In a large
-/// index a word must begin alike, so that few parts are asked for.
-fn near<'i>(index: &'i Index, letters: &[char], reach: usize) -> (usize, Vec<&'i Word>) {
+/// index a word must begin alike, so that few parts are asked for. `silent` says whether stems that no text has count.
+fn near<'i>(index: &'i Index, letters: &[char], reach: usize, silent: bool) -> (usize, Vec<&'i Word>) {
     let mut best = reach;
     let mut found: Vec<(usize, u32, &Word)> = Vec::new();
-    for word in index.words.iter().filter(|word| !word.is_silent) {
+    for word in index.words.iter().filter(|word| silent || !word.is_silent) {
         if index.form.is_cut && !begins_alike(&word.text, letters) {
             continue;
         }
@@ -261,7 +264,7 @@ pub fn suggestions(index: &Index, look_up: &LookUp) -> Vec<String> {
     let mut offered: Vec<String> = Vec::new();
     for read in unknown {
         let letters: Vec<char> = read.word.chars().collect();
-        let (_, near) = near(index, &letters, (letters.len() / 3).clamp(1, 3));
+        let (_, near) = near(index, &letters, (letters.len() / 3).clamp(1, 3), false);
         offered.extend(near.into_iter().take(3).map(|word| word.text.clone()));
     }
     offered

@@ -11,6 +11,9 @@ mod find;
 mod index;
 mod language;
 mod look_up;
+mod postings;
+mod shares;
+mod stock;
 mod tokens;
 mod weigh;
 
@@ -20,4 +23,4 @@ pub use find::{Answer, Hit, Query, Reason, Stretch, find};
 pub use index::{Form, Index, Likeness, Term, Word};
 pub use look_up::{LookUp, ReadAs, Slot, look_up, suggestions};
 pub use tokens::{Token, fold, tokens};
-pub use weigh::{FieldScoring, Occurrence, Scoring, weigh};
+pub use weigh::{FieldScoring, Occurrence, Scoring, Weighed, weigh};

@@ -25,104 +25,155 @@ pub(super) const UNITS: &[&str] = &[
 
 /// The words of a text in their order; a joined word stands behind the last of its parts.
 pub fn tokens(text: &str) -> Vec<Token> {
-    let pieces = pieces(text);
-    let mut tokens: Vec<Token> = Vec::with_capacity(pieces.len());
-    let mut before: Option<&Piece> = None;
-    for piece in &pieces {
-        let joined = before.and_then(|before| joined(before, piece, text));
-        match number_and_unit(piece) {
-            Some(digits) => {
-                let middle = piece.range.start + digits.len();
-                tokens.push(Token { text: digits, range: piece.range.start..middle, is_joined: false });
-                tokens.push(Token { text: piece.text.clone(), range: piece.range.clone(), is_joined: true });
-            }
-            None => tokens.push(Token { text: piece.text.clone(), range: piece.range.clone(), is_joined: false }),
-        }
-        tokens.extend(joined);
-        before = Some(piece);
-    }
+    let mut tokens = Vec::new();
+    Tokenizer::default().each(text, |word, range, is_joined| {
+        tokens.push(Token { text: word.to_owned(), range, is_joined });
+    });
     tokens
 }
 
 /// A text as words are compared: lower case, without accents and apostrophes.
 pub fn fold(text: &str) -> String {
+    let mut folded = String::with_capacity(text.len());
+    fold_into(text, &mut folded);
+    folded
+}
+
+fn fold_into(text: &str, folded: &mut String) {
+    folded.clear();
     if text.is_ascii() {
-        return text.chars().filter(|c| !is_apostrophe(*c)).map(|c| c.to_ascii_lowercase()).collect();
+        folded.extend(text.chars().filter(|c| !is_apostrophe(*c)));
+        folded.make_ascii_lowercase();
+        return;
     }
-    let bare: String = text.nfd().filter(|c| !is_combining_mark(*c) && !is_apostrophe(*c)).collect();
-    bare.to_lowercase()
+    folded.extend(text.nfd().filter(|c| !is_combining_mark(*c) && !is_apostrophe(*c)));
+    *folded = folded.to_lowercase();
 }
 
-/// A run of letters and digits, with the apostrophes and decimal marks inside it.
-struct Piece {
-    text: String,
-    range: Range<usize>,
+/// Cuts texts into words; keeps its buffers from one text to the next.
+#[derive(Debug, Default)]
+pub(super) struct Tokenizer {
+    piece: String,
+    before: String,
+    joined: String,
 }
 
-fn pieces(text: &str) -> Vec<Piece> {
-    let chars: Vec<(usize, char)> = text.char_indices().collect();
-    let mut pieces = Vec::new();
-    let mut start = None;
-    for (at, (offset, char)) in chars.iter().copied().enumerate() {
-        let inside = is_word(char) || start.is_some() && binds(&chars, at);
-        match (start, inside) {
-            (None, true) => start = Some(offset),
-            (Some(from), false) => {
-                pieces.extend(piece(text, from..offset));
-                start = None;
+impl Tokenizer {
+    /// Hands over every word of a text in its order, as [`tokens`] lists them: the folded word, where it stands, and
+    /// whether it is joined.
+    pub(super) fn each(&mut self, text: &str, mut take: impl FnMut(&str, Range<usize>, bool)) {
+        let mut before: Option<Range<usize>> = None;
+        let mut from = 0;
+        while let Some(range) = next_piece(text, from) {
+            from = range.end;
+            let written = text.get(range.clone()).unwrap_or_default();
+            fold_into(written, &mut self.piece);
+            if self.piece.is_empty() {
+                continue;
             }
-            _ => {}
+            point(&mut self.piece);
+            match digits_before_unit(&self.piece).filter(|digits| starts_with(written, digits)) {
+                Some(digits) => {
+                    take(digits, range.start..range.start + digits.len(), false);
+                    take(&self.piece, range.clone(), true);
+                }
+                None => take(&self.piece, range.clone(), false),
+            }
+            if let Some(before) = before.filter(|before| self.are_joined(text, before.end..range.start)) {
+                self.joined.clear();
+                self.joined.push_str(&self.before);
+                self.joined.push_str(&self.piece);
+                take(&self.joined, before.start..range.end, true);
+            }
+            std::mem::swap(&mut self.before, &mut self.piece);
+            before = Some(range);
         }
     }
-    pieces.extend(start.and_then(|from| piece(text, from..text.len())));
-    pieces
+
+    /// Whether two pieces are one word too: joined by a hyphen, or a number and its unit.
+    fn are_joined(&self, text: &str, between: Range<usize>) -> bool {
+        let mut between = text.get(between).unwrap_or_default().chars();
+        let (Some(sign), None) = (between.next(), between.next()) else { return false };
+        match sign {
+            '-' | '\u{2010}' | '\u{2011}' => true,
+            ' ' | '\u{a0}' | '\u{202f}' => is_number(&self.before) && is_unit(&self.piece),
+            _ => false,
+        }
+    }
 }
 
-fn piece(text: &str, range: Range<usize>) -> Option<Piece> {
-    let text = fold(text.get(range.clone())?);
-    (!text.is_empty()).then_some(Piece { text, range })
+/// The next run of letters and digits, with the apostrophes and decimal marks inside it.
+fn next_piece(text: &str, from: usize) -> Option<Range<usize>> {
+    let rest = text.get(from..)?;
+    let start = from + rest.find(is_word)?;
+    let mut end = start;
+    for char in text.get(start..)?.chars() {
+        if !is_word(char) && !binds(text, end, char) {
+            break;
+        }
+        end += char.len_utf8();
+    }
+    Some(start..end)
 }
 
 /// Whether a sign keeps what stands on both sides of it together: `doesn't`, `12.4`, `205/55`.
-fn binds(chars: &[(usize, char)], at: usize) -> bool {
-    let neighbour = |at: Option<usize>| at.and_then(|at| chars.get(at)).map(|(_, char)| *char);
-    let (before, after) = (neighbour(at.checked_sub(1)), neighbour(at.checked_add(1)));
-    let (Some(before), Some(after), Some(sign)) = (before, after, neighbour(Some(at))) else { return false };
-    let numeric = before.is_ascii_digit() && after.is_ascii_digit();
-    is_apostrophe(sign) && is_word(before) && is_word(after) || matches!(sign, '.' | ',' | '/') && numeric
+fn binds(text: &str, at: usize, sign: char) -> bool {
+    if !is_apostrophe(sign) && !matches!(sign, '.' | ',' | '/') {
+        return false;
+    }
+    let before = text.get(..at).and_then(|before| before.chars().next_back());
+    let after = text.get(at + sign.len_utf8()..).and_then(|after| after.chars().next());
+    let (Some(before), Some(after)) = (before, after) else { return false };
+    match is_apostrophe(sign) {
+        true => is_word(before) && is_word(after),
+        false => before.is_ascii_digit() && after.is_ascii_digit(),
+    }
 }
 
 fn is_word(char: char) -> bool {
-    char.is_alphanumeric() || is_combining_mark(char)
+    match char.is_ascii() {
+        true => char.is_ascii_alphanumeric(),
+        false => char.is_alphanumeric() || is_combining_mark(char),
+    }
 }
 
 fn is_apostrophe(char: char) -> bool {
     matches!(char, '\'' | '\u{2019}')
 }
 
-/// Two pieces as one word: joined by a hyphen, or a number and its unit.
-fn joined(before: &Piece, piece: &Piece, text: &str) -> Option<Token> {
-    let between = text.get(before.range.end..piece.range.start)?;
-    let by_hyphen = matches!(between, "-" | "\u{2010}" | "\u{2011}");
-    let by_unit = matches!(between, " " | "\u{a0}" | "\u{202f}") && is_number(&before.text) && is_unit(&piece.text);
-    (by_hyphen || by_unit).then(|| Token {
-        text: format!("{}{}", before.text, piece.text),
-        range: before.range.start..piece.range.end,
-        is_joined: true,
-    })
+/// A decimal comma as a point, so that `12,4` finds `12.4`; a comma before three digits parts thousands.
+fn point(piece: &mut String) {
+    let Some((before, after)) = piece.split_once(',') else { return };
+    let rest = after.trim_start_matches(|c: char| c.is_ascii_digit());
+    let decimals = after.len() - rest.len();
+    let is_whole = !before.is_empty() && before.bytes().all(|byte| byte.is_ascii_digit());
+    if is_whole && decimals > 0 && decimals != 3 && !rest.starts_with(',') {
+        let at = before.len();
+        piece.replace_range(at..=at, ".");
+    }
 }
 
 /// The number of `12.4v`; `None` where the whole is no number with a unit.
-fn number_and_unit(piece: &Piece) -> Option<String> {
-    let digits: String =
-        piece.text.chars().take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '/')).collect();
-    let unit = piece.text.get(digits.len()..)?;
-    (is_number(&digits) && is_unit(unit)).then_some(digits)
+fn digits_before_unit(piece: &str) -> Option<&str> {
+    if !piece.starts_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    let (digits, unit) = piece.split_at_checked(piece.find(|c| !is_numeric(c))?)?;
+    is_unit(unit).then_some(digits)
+}
+
+/// Whether a piece is written with these digits, and not with signs on or before them that folding takes away.
+fn starts_with(piece: &str, digits: &str) -> bool {
+    let is_same = |(written, folded): (u8, u8)| written == folded || (written, folded) == (b',', b'.');
+    piece.get(..digits.len()).is_some_and(|start| start.bytes().zip(digits.bytes()).all(is_same))
 }
 
 fn is_number(text: &str) -> bool {
-    text.starts_with(|c: char| c.is_ascii_digit())
-        && text.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '/'))
+    text.starts_with(|c: char| c.is_ascii_digit()) && text.chars().all(is_numeric)
+}
+
+fn is_numeric(char: char) -> bool {
+    char.is_ascii_digit() || matches!(char, '.' | ',' | '/')
 }
 
 fn is_unit(text: &str) -> bool {
@@ -146,6 +197,7 @@ mod tests {
             ("12.4 V or 12.4V", "12.4 v (12.4v) or 12.4 (12.4v)"),
             ("re-clamp-noise", "re clamp (reclamp) noise (clampnoise)"),
             ("Dirección, ÄÖ and 4WD.", "direccion ao and 4wd"),
+            ("12,4 V, 3,25mm; 1,2,3 and ,5", "12.4 v (12.4v) 3.25 (3.25mm) 1,2,3 and 5"),
             ("- 'quoted' 3,000 rpm/", "quoted 3,000 rpm (3,000rpm)"),
             ("", ""),
         ] {
@@ -159,5 +211,8 @@ mod tests {
         let found = tokens(text);
         let parts: Vec<&str> = found.iter().filter_map(|token| text.get(token.range.clone())).collect();
         assert_eq!(parts, ["Señor", "12.4", "12.4V"]);
+        let signed = "\u{5c7}1F 1\u{301}2V";
+        let parts: Vec<Token> = tokens(signed);
+        assert!(parts.iter().all(|token| signed.get(token.range.clone()).is_some()), "{parts:?}");
     }
 }

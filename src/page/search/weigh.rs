@@ -4,6 +4,8 @@
 //! the inverse document frequency `ln(1 + (N - n + 0.5) / (n + 0.5))`, which is never negative, and without the
 //! factor `k1 + 1`, which changes no order.
 
+use super::shares::in_shares;
+
 /// Parameters of the ranking.
 #[derive(Clone, Debug)]
 pub struct Scoring {
@@ -25,33 +27,89 @@ pub struct FieldScoring {
 /// A word in a field of a document.
 #[derive(Clone, Copy, Debug)]
 pub struct Occurrence {
-    /// Position of the field.
-    pub field: usize,
     /// The term's number.
     pub term: u32,
+    /// Position of the field.
+    pub field: u8,
     /// Whether it counts towards the field's length.
     pub counts: bool,
 }
 
-/// For each term, the documents that have it, ascending, and what it says about each. `documents` holds the words of
-/// each document in any order; `terms` is how many terms there are.
-pub fn weigh(documents: &[Vec<Occurrence>], terms: usize, scoring: &Scoring) -> Vec<Vec<(u32, f64)>> {
-    let lengths: Vec<Vec<f64>> = documents.iter().map(|words| field_lengths(words, scoring.fields.len())).collect();
+/// What each term says about the documents that have it.
+#[derive(Clone, Debug, Default)]
+pub struct Weighed {
+    /// Where the postings of each term begin, and where the last ones end.
+    starts: Vec<usize>,
+    postings: Vec<(u32, f64)>,
+}
+
+impl Weighed {
+    /// The documents that have a term, ascending, and what it says about each.
+    pub fn of(&self, term: usize) -> &[(u32, f64)] {
+        let range = self.starts.get(term).zip(self.starts.get(term + 1));
+        range.and_then(|(start, end)| self.postings.get(*start..*end)).unwrap_or_default()
+    }
+}
+
+/// Weighs every term for every document. `words` adds the words of a document to a list, in any order; `terms` is how
+/// many terms there are.
+pub fn weigh<D: Sync>(
+    documents: &[D],
+    terms: usize,
+    scoring: &Scoring,
+    words: impl Fn(&D, &mut Vec<Occurrence>) + Sync,
+) -> Weighed {
+    let lengths = in_shares(documents, |_, run| {
+        let mut own = Vec::new();
+        let lengths = run.iter().map(|document| {
+            own.clear();
+            words(document, &mut own);
+            field_lengths(&own, scoring.fields.len())
+        });
+        lengths.collect::<Vec<_>>()
+    });
+    let lengths: Vec<Vec<f64>> = lengths.into_iter().flatten().collect();
     let averages = averages(&lengths, scoring.fields.len());
-    let mut weighed: Vec<Vec<(u32, f64)>> = vec![Vec::new(); terms];
-    for ((at, words), lengths) in (0..).zip(documents).zip(&lengths) {
-        let norms = norms(lengths, &averages, scoring);
-        for (term, frequency) in frequencies(words, &norms) {
-            if let Some(postings) = weighed.get_mut(term as usize) {
-                postings.push((at, frequency / (scoring.k1 + frequency)));
-            }
+    let shares = in_shares(documents, |first, run| {
+        let (mut own, mut found) = (Vec::new(), Vec::new());
+        for ((at, document), lengths) in (first..).zip(run).zip(lengths.iter().skip(first)) {
+            own.clear();
+            words(document, &mut own);
+            let norms = norms(lengths, &averages, scoring);
+            let at = u32::try_from(at).unwrap_or(u32::MAX);
+            each_frequency(&own, &norms, |term, frequency| {
+                found.push((term, at, frequency / (scoring.k1 + frequency)))
+            });
+        }
+        found
+    });
+    by_term(shares, terms, documents.len())
+}
+
+/// Sorts what was found for each document in turn by terms; what a term says is the more the rarer it is.
+fn by_term(shares: Vec<Vec<(u32, u32, f64)>>, terms: usize, documents: usize) -> Weighed {
+    let mut counts = vec![0_usize; terms];
+    for (term, ..) in shares.iter().flatten() {
+        if let Some(count) = counts.get_mut(*term as usize) {
+            *count += 1;
         }
     }
-    for postings in &mut weighed {
-        let rarity = rarity(documents.len(), postings.len());
-        postings.iter_mut().for_each(|(_, weight)| *weight *= rarity);
+    let mut starts = vec![0];
+    starts.extend(counts.iter().scan(0, |sum, count| {
+        *sum += count;
+        Some(*sum)
+    }));
+    let rarities: Vec<f64> = counts.iter().map(|count| rarity(documents, *count)).collect();
+    let mut postings = vec![(0, 0.0); starts.last().copied().unwrap_or(0)];
+    let mut ends = starts.clone();
+    for (term, document, weight) in shares.into_iter().flatten() {
+        let Some((end, rarity)) = ends.get_mut(term as usize).zip(rarities.get(term as usize)) else { continue };
+        if let Some(posting) = postings.get_mut(*end) {
+            *posting = (document, weight * rarity);
+        }
+        *end += 1;
     }
-    weighed
+    Weighed { starts, postings }
 }
 
 /// The inverse document frequency of a term that `with` of `all` documents have.
@@ -63,7 +121,7 @@ fn rarity(all: usize, with: usize) -> f64 {
 fn field_lengths(words: &[Occurrence], fields: usize) -> Vec<f64> {
     let mut lengths = vec![0.0; fields];
     for word in words.iter().filter(|word| word.counts) {
-        if let Some(length) = lengths.get_mut(word.field) {
+        if let Some(length) = lengths.get_mut(usize::from(word.field)) {
             *length += 1.0;
         }
     }
@@ -86,18 +144,18 @@ fn norms(lengths: &[f64], averages: &[f64], scoring: &Scoring) -> Vec<f64> {
     fields.map(|((field, length), average)| field.weight / (1.0 - field.b + field.b * length / average)).collect()
 }
 
-/// The weighted frequency of each term of a document, ascending by term; fields are added in their order.
-fn frequencies(words: &[Occurrence], norms: &[f64]) -> Vec<(u32, f64)> {
-    let mut pairs: Vec<(u32, usize)> = words.iter().map(|word| (word.term, word.field)).collect();
+/// Hands over the weighted frequency of each term of a document, ascending by term; fields are added in their order.
+fn each_frequency(words: &[Occurrence], norms: &[f64], mut take: impl FnMut(u32, f64)) {
+    let mut pairs: Vec<(u32, u8)> = words.iter().map(|word| (word.term, word.field)).collect();
     pairs.sort_unstable();
-    let mut frequencies: Vec<(u32, f64)> = Vec::new();
-    for run in pairs.chunk_by(|a, b| a == b) {
-        let Some((term, field)) = run.first() else { continue };
-        let part = run.len() as f64 * norms.get(*field).copied().unwrap_or(0.0);
-        match frequencies.last_mut() {
-            Some((last, sum)) if last == term => *sum += part,
-            _ => frequencies.push((*term, part)),
+    for of_term in pairs.chunk_by(|a, b| a.0 == b.0) {
+        let part = |run: &[(u32, u8)]| {
+            let norm = run.first().and_then(|(_, field)| norms.get(usize::from(*field)));
+            run.len() as f64 * norm.copied().unwrap_or(0.0)
+        };
+        let frequency = of_term.chunk_by(|a, b| a == b).map(part).reduce(|sum, part| sum + part);
+        if let Some((term, _)) = of_term.first() {
+            take(*term, frequency.unwrap_or(0.0));
         }
     }
-    frequencies
 }
