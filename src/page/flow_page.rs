@@ -1,12 +1,15 @@
 //! The page of a decision flow: every step, so that it can be followed without scripts.
 
 use rayon::prelude::*;
-use serde::Serialize;
 
-use super::context::{CautionContext, PageContext, RefContext};
+use super::context::PageContext;
 use super::diagram::{Chart, Edge, Node, Shape, svg};
 use super::edition::{Edition, value};
 use super::entry_page::{handout_path, placed};
+use super::flow_context::{
+    AnswerContext, AskedContext, ChanceContext, ExpectedContext, FlowContext, GateContext, LeadContext, OddsColumn,
+    OddsContext, OddsRow, PlanContext, QuestionContext, StepContext, VariantContext, VerdictContext,
+};
 use super::numbers::{minutes_text, number_text};
 use super::site::{PageFault, PageFile};
 use crate::decision::OpenGate;
@@ -15,149 +18,6 @@ use crate::decision::{
 };
 use crate::entry::{Hazard, Kind};
 use crate::knowledge::{Characteristic, Check, EntryRef, Head, Ref, Symptom};
-
-#[derive(Serialize)]
-struct FlowContext {
-    symptom: RefContext,
-    method: &'static str,
-    variants: Vec<VariantContext>,
-}
-
-#[derive(Serialize)]
-struct VariantContext {
-    id: String,
-    fits: String,
-    boxes: String,
-    start: String,
-    expected: Option<ExpectedContext>,
-    candidates: Vec<ChanceContext>,
-    gates: Vec<GateContext>,
-    steps: Vec<StepContext>,
-    /// Every question once, for the write-up.
-    asked: Vec<AskedContext>,
-    odds: OddsContext,
-    /// The whole flow as a drawing.
-    drawing_svg: String,
-}
-
-#[derive(Serialize)]
-struct ExpectedContext {
-    minutes_text: String,
-    loss_text: String,
-    optimum_text: String,
-}
-
-#[derive(Serialize)]
-struct ChanceContext {
-    #[serde(rename = "ref")]
-    entry: Option<RefContext>,
-    percent: f64,
-    text: String,
-}
-
-#[derive(Serialize)]
-struct GateContext {
-    #[serde(rename = "ref")]
-    entry: RefContext,
-    by: Vec<String>,
-}
-
-#[derive(Serialize)]
-struct AskedContext {
-    check: String,
-    ask: String,
-    answers: Vec<String>,
-}
-
-/// Chances of all candidates at every verdict.
-#[derive(Serialize)]
-struct OddsContext {
-    verdicts: Vec<OddsColumn>,
-    rows: Vec<OddsRow>,
-}
-
-#[derive(Serialize)]
-struct OddsColumn {
-    n: usize,
-    anchor: String,
-    verdict: &'static str,
-}
-
-#[derive(Serialize)]
-struct OddsRow {
-    /// Empty for a cause that nobody listed.
-    title: String,
-    texts: Vec<String>,
-}
-
-/// A question or a verdict: templates look at `verdict`, which is empty for a question.
-#[derive(Serialize)]
-#[serde(untagged)]
-enum StepContext {
-    Question(Box<QuestionContext>),
-    Verdict(Box<VerdictContext>),
-}
-
-#[derive(Serialize)]
-struct QuestionContext {
-    n: usize,
-    anchor: String,
-    verdict: &'static str,
-    #[serde(rename = "ref")]
-    entry: RefContext,
-    ask: String,
-    #[serde(rename = "where")]
-    place: &'static str,
-    minutes_text: String,
-    cautions: Vec<CautionContext>,
-    answers: Vec<AnswerContext>,
-    why: String,
-    gates: Vec<String>,
-}
-
-#[derive(Serialize)]
-struct AnswerContext {
-    id: String,
-    text: String,
-    to: String,
-    step: usize,
-    verdict: &'static str,
-}
-
-#[derive(Serialize)]
-struct VerdictContext {
-    n: usize,
-    anchor: String,
-    verdict: &'static str,
-    entry: Option<RefContext>,
-    brief_html: String,
-    plain_html: String,
-    full_html: String,
-    handout_href: String,
-    lang: String,
-    leads: Vec<LeadContext>,
-    bay_plan: Vec<PlanContext>,
-    cautions: Vec<CautionContext>,
-}
-
-#[derive(Serialize)]
-struct LeadContext {
-    #[serde(rename = "ref")]
-    entry: RefContext,
-    hazard: &'static str,
-    percent: f64,
-    text: String,
-}
-
-#[derive(Serialize)]
-struct PlanContext {
-    #[serde(rename = "ref")]
-    entry: RefContext,
-    confirms: RefContext,
-    minutes_text: String,
-    chance_text: String,
-    cumulative_text: String,
-}
 
 /// The pages of all symptoms that have a flow.
 pub(super) fn flows(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {

@@ -15,6 +15,7 @@ mod dates;
 mod edition;
 mod entry_page;
 mod evidence;
+mod flow_context;
 mod flow_data;
 mod flow_page;
 mod frame;

@@ -3,6 +3,7 @@
 mod address;
 mod booklet;
 mod offline;
+mod units;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;

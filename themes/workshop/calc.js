@@ -19,13 +19,6 @@
   const words = /** @type {DOMStringMap} */ ((document.getElementById("p-words") || document.body).dataset);
   const all = /** @type {Window & {baybookCalc?: Record<string, Sheet>}} */ (window).baybookCalc || {};
   const NONE = "\u2013";
-  // The drawing's own measures, as they were published.
-  const WIDTH = 320;
-  const HEIGHT = 160;
-  const LEFT = 8;
-  const TOP = 8;
-  const RIGHT = 8;
-  const BOTTOM = 20;
   const STEPS = 60;
 
   /** @param {number} number @param {Unit | null} unit */
@@ -202,7 +195,10 @@
     function plot(panel, results) {
       const own = sheet.plots.find(function (data) { return String(data.block) === block(panel); });
       const svg = panel.querySelector("[data-calc-plot] svg");
-      if (!own || !svg) return;
+      const axes = svg && svg.querySelector(".axis");
+      if (!own || !svg || !axes) return;
+      // The axes are drawn as `M left,top V base H end`.
+      const [left = 0, top = 0, base = 0, end = 0] = ((axes.getAttribute("d") || "").match(/[0-9.]+/g) || []).map(Number);
       /** @type {(number | undefined)[]} */
       const curve = [];
       let low = Infinity;
@@ -219,7 +215,7 @@
       /** @param {number} x @param {number} y */
       function place(x, y) {
         const share = high > low ? (y - low) / (high - low) : 0.5;
-        return { x: LEFT + x * (WIDTH - LEFT - RIGHT), y: HEIGHT - BOTTOM - share * (HEIGHT - TOP - BOTTOM) };
+        return { x: left + x * (end - left), y: base - share * (base - top) };
       }
       draw(svg, curve, place);
       const x = results[own.given];

@@ -27,8 +27,11 @@ pub use front_matter::front_matter;
 pub use markdown_links::markdown_links;
 pub use search_index::search_index;
 
-/// Every target by its name.
-pub const TARGETS: [(&str, fn(&[u8])); 6] = [
+/// A target and its name.
+type Target = (&'static str, fn(&[u8]));
+
+/// Every target.
+pub const TARGETS: [Target; 6] = [
     ("calculation", calculation),
     ("fits", fits),
     ("flows", flows),

@@ -94,8 +94,8 @@ fn published(read: &Linked, index: &Index) {
     let root = root.strip_prefix("\"use strict\";\nwindow.baybookSearchIndex = ").unwrap();
     let root: Json = serde_json::from_str(root.strip_suffix(";\n").unwrap()).unwrap();
     let part = |name: &str| -> Json {
-        if let Some(part) = root.get("parts") {
-            return part[name].clone();
+        if let Some(part) = root["parts"].get(name) {
+            return part.clone();
         }
         let text = text(&format!("data/search/{name}.js"));
         let (_, json) = text.split_once("]=").unwrap();
@@ -109,15 +109,21 @@ fn published(read: &Linked, index: &Index) {
         (word.text.clone(), u64::from(word.term), flags)
     });
     assert_eq!(words, expected.collect::<Vec<_>>());
-    let digits = root["digits"].as_u64().unwrap();
-    let parts = (0..count("terms")).map(|at| part(&format!("t{at}")));
+    let (fine, documents) = (root["fine"].as_bool().unwrap(), root["documents"].as_u64().unwrap());
+    let mut sizes = root["terms"].as_str().unwrap().chars().peekable();
+    let mut cuts = 0;
+    while sizes.peek().is_some() {
+        assert!(number(&mut sizes) > 0, "a part without terms");
+        cuts += 1;
+    }
+    let parts = (0..=cuts).map(|at| part(&format!("t{at}")));
     let terms: Vec<Json> = parts.flat_map(|part| part.as_array().unwrap().clone()).collect();
     assert_eq!(terms.len(), index.terms.len());
     for (json, term) in terms.iter().zip(&index.terms) {
         let (forms, numbers) = json.as_str().unwrap().rsplit_once('|').unwrap();
         assert_eq!(forms, term.forms.join(" "));
         assert_eq!(
-            postings(numbers, digits),
+            postings(numbers, fine, documents as u32),
             (u64::from(term.scale) << 1 | u64::from(term.is_small), term.postings.clone())
         );
     }
@@ -156,19 +162,42 @@ fn words(part: &Json) -> Vec<(String, u64, u64)> {
     found
 }
 
-fn postings(text: &str, digits: u64) -> (u64, Vec<(u32, u32)>) {
+fn postings(text: &str, fine: bool, documents: u32) -> (u64, Vec<(u32, u32)>) {
     let mut text = text.chars().peekable();
     let head = number(&mut text);
-    let mut found: BTreeMap<u32, u32> = BTreeMap::new();
-    let mut document = 0;
+    let found = if fine { fine_postings(&mut text) } else { packed_postings(&mut text, documents) };
+    assert!(text.next().is_none(), "digits are left over");
+    (head, found.into_iter().collect())
+}
+
+fn fine_postings(text: &mut std::iter::Peekable<std::str::Chars<'_>>) -> BTreeMap<u32, u32> {
+    let (mut found, mut document) = (BTreeMap::new(), 0);
     while text.peek().is_some() {
-        let step = number(&mut text);
-        let weight = match digits {
-            0 => step & 15,
-            _ => (0..digits).fold(0, |weight, _| weight << 6 | value(text.next().unwrap())),
-        };
-        document += if digits == 0 { step >> 4 } else { step } as u32;
+        document += number(text) as u32;
+        let weight = value(text.next().unwrap()) << 6 | value(text.next().unwrap());
         found.insert(document, weight as u32);
     }
-    (head, found.into_iter().collect())
+    found
+}
+
+/// By weight, each weight's documents as gaps in Golomb's code.
+fn packed_postings(text: &mut std::iter::Peekable<std::str::Chars<'_>>, documents: u32) -> BTreeMap<u32, u32> {
+    let weights = number(text);
+    let counts: Vec<u64> = (0..weights).map(|_| number(text)).collect();
+    let mut bits = text.flat_map(|digit| (0..6).rev().map(move |place| value(digit) >> place & 1 == 1));
+    let mut found = BTreeMap::new();
+    for count in counts {
+        let (weight, count) = ((count & 15) as u32, (count >> 4) as u32);
+        let low = (0..32).rev().find(|low| *low == 0 || (u64::from(count) * 3) << low <= u64::from(documents) * 2);
+        let mut next = 0;
+        for _ in 0..count {
+            let high = bits.by_ref().take_while(|bit| *bit).count() as u32;
+            let rest = (0..low.unwrap()).fold(0, |rest, _| rest << 1 | u32::from(bits.next().unwrap()));
+            let document = next + (high << low.unwrap() | rest);
+            found.insert(document, weight);
+            next = document + 1;
+        }
+    }
+    assert!(bits.by_ref().all(|bit| !bit), "bits are left over");
+    found
 }

@@ -1,3 +1,3 @@
 #![no_main]
 
-libfuzzer_sys::fuzz_target!(|data: &[u8]| baybook_fuzz::fits(data));
+libfuzzer_sys::fuzz_target!(init: baybook_fuzz::on_this_thread(), |data: &[u8]| baybook_fuzz::fits(data));

@@ -1,0 +1,148 @@
+//! What the templates of a flow are given. Names here are the names in the templates.
+
+use serde::Serialize;
+
+use super::context::{CautionContext, RefContext};
+
+#[derive(Serialize)]
+pub(super) struct FlowContext {
+    pub(super) symptom: RefContext,
+    pub(super) method: &'static str,
+    pub(super) variants: Vec<VariantContext>,
+}
+
+#[derive(Serialize)]
+pub(super) struct VariantContext {
+    pub(super) id: String,
+    pub(super) fits: String,
+    pub(super) boxes: String,
+    pub(super) start: String,
+    pub(super) expected: Option<ExpectedContext>,
+    pub(super) candidates: Vec<ChanceContext>,
+    pub(super) gates: Vec<GateContext>,
+    pub(super) steps: Vec<StepContext>,
+    /// Every question once, for the write-up.
+    pub(super) asked: Vec<AskedContext>,
+    pub(super) odds: OddsContext,
+    /// The whole flow as a drawing.
+    pub(super) drawing_svg: String,
+}
+
+#[derive(Serialize)]
+pub(super) struct ExpectedContext {
+    pub(super) minutes_text: String,
+    pub(super) loss_text: String,
+    pub(super) optimum_text: String,
+}
+
+#[derive(Serialize)]
+pub(super) struct ChanceContext {
+    #[serde(rename = "ref")]
+    pub(super) entry: Option<RefContext>,
+    pub(super) percent: f64,
+    pub(super) text: String,
+}
+
+#[derive(Serialize)]
+pub(super) struct GateContext {
+    #[serde(rename = "ref")]
+    pub(super) entry: RefContext,
+    pub(super) by: Vec<String>,
+}
+
+#[derive(Serialize)]
+pub(super) struct AskedContext {
+    pub(super) check: String,
+    pub(super) ask: String,
+    pub(super) answers: Vec<String>,
+}
+
+/// Chances of all candidates at every verdict.
+#[derive(Serialize)]
+pub(super) struct OddsContext {
+    pub(super) verdicts: Vec<OddsColumn>,
+    pub(super) rows: Vec<OddsRow>,
+}
+
+#[derive(Serialize)]
+pub(super) struct OddsColumn {
+    pub(super) n: usize,
+    pub(super) anchor: String,
+    pub(super) verdict: &'static str,
+}
+
+#[derive(Serialize)]
+pub(super) struct OddsRow {
+    /// Empty for a cause that nobody listed.
+    pub(super) title: String,
+    pub(super) texts: Vec<String>,
+}
+
+/// A question or a verdict: templates look at `verdict`, which is empty for a question.
+#[derive(Serialize)]
+#[serde(untagged)]
+pub(super) enum StepContext {
+    Question(Box<QuestionContext>),
+    Verdict(Box<VerdictContext>),
+}
+
+#[derive(Serialize)]
+pub(super) struct QuestionContext {
+    pub(super) n: usize,
+    pub(super) anchor: String,
+    pub(super) verdict: &'static str,
+    #[serde(rename = "ref")]
+    pub(super) entry: RefContext,
+    pub(super) ask: String,
+    #[serde(rename = "where")]
+    pub(super) place: &'static str,
+    pub(super) minutes_text: String,
+    pub(super) cautions: Vec<CautionContext>,
+    pub(super) answers: Vec<AnswerContext>,
+    pub(super) why: String,
+    pub(super) gates: Vec<String>,
+}
+
+#[derive(Serialize)]
+pub(super) struct AnswerContext {
+    pub(super) id: String,
+    pub(super) text: String,
+    pub(super) to: String,
+    pub(super) step: usize,
+    pub(super) verdict: &'static str,
+}
+
+#[derive(Serialize)]
+pub(super) struct VerdictContext {
+    pub(super) n: usize,
+    pub(super) anchor: String,
+    pub(super) verdict: &'static str,
+    pub(super) entry: Option<RefContext>,
+    pub(super) brief_html: String,
+    pub(super) plain_html: String,
+    pub(super) full_html: String,
+    pub(super) handout_href: String,
+    pub(super) lang: String,
+    pub(super) leads: Vec<LeadContext>,
+    pub(super) bay_plan: Vec<PlanContext>,
+    pub(super) cautions: Vec<CautionContext>,
+}
+
+#[derive(Serialize)]
+pub(super) struct LeadContext {
+    #[serde(rename = "ref")]
+    pub(super) entry: RefContext,
+    pub(super) hazard: &'static str,
+    pub(super) percent: f64,
+    pub(super) text: String,
+}
+
+#[derive(Serialize)]
+pub(super) struct PlanContext {
+    #[serde(rename = "ref")]
+    pub(super) entry: RefContext,
+    pub(super) confirms: RefContext,
+    pub(super) minutes_text: String,
+    pub(super) chance_text: String,
+    pub(super) cumulative_text: String,
+}
