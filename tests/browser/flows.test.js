@@ -83,7 +83,7 @@ function verdictHolds(shown, step, where) {
   if (step.verdict === "book-in") assert.equal(shown.plan > 0, step.bay_plan.length > 0, `${where}: bay plan`);
 }
 
-test("with scripts, every verdict of every flow is reached by answering", { timeout: 120_000 }, async () => {
+test("with scripts, every verdict of every flow is reached by answering", { timeout: 600_000 }, async () => {
   const context = await browser.newContext({ viewport: { width: 1200, height: 900 }, reducedMotion: "reduce" });
   const page = await context.newPage();
   const other = await context.newPage();
@@ -132,7 +132,7 @@ async function followed(edges) {
   return astray;
 }
 
-test("without scripts, the links of the answers lead to every verdict", { timeout: 180_000 }, async () => {
+test("without scripts, the links of the answers lead to every verdict", { timeout: 600_000 }, async () => {
   const context = await browser.newContext({ viewport: { width: 1200, height: 900 }, javaScriptEnabled: false, reducedMotion: "reduce" });
   const page = await context.newPage();
   let links = 0;

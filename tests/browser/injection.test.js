@@ -67,7 +67,7 @@ function looked(name) {
 
 const squeezed = (text) => text.replace(/\s+/g, " ").trim();
 
-test("on no page does anything run, and every text is to be read as it was typed", { timeout: 180_000 }, async () => {
+test("on no page does anything run, and every text is to be read as it was typed", { timeout: 600_000 }, async () => {
   const { page, faults, close } = await watched();
   const every = pagesOf(site);
   assert.ok(every.length > 200, `${every.length} pages`);
@@ -86,7 +86,7 @@ test("on no page does anything run, and every text is to be read as it was typed
   await close();
 });
 
-test("what scripts write is text too: search, vehicle, flow, write-up", { timeout: 120_000 }, async () => {
+test("what scripts write is text too: search, vehicle, flow, write-up", { timeout: 600_000 }, async () => {
   const { page, faults, close } = await watched();
   const still = async (where) => {
     const { odd, hit, violations } = await page.evaluate(looked, reported);
@@ -124,7 +124,7 @@ test("what scripts write is text too: search, vehicle, flow, write-up", { timeou
   await close();
 });
 
-test("every page of that shop is valid HTML", { timeout: 180_000 }, async () => {
+test("every page of that shop is valid HTML", { timeout: 600_000 }, async () => {
   const faults = await validate(site, pagesOf(site));
   assert.deepEqual(faults.slice(0, 10), [], `${faults.length} faults`);
 });

@@ -30,7 +30,7 @@ async function tabTo(page, selector, most = 120) {
 }
 
 for (const width of [390, 1200]) {
-  test(`home, search, symptom, questions, verdict and write-up by keyboard alone, ${width} px wide`, { timeout: 60_000 }, async () => {
+  test(`home, search, symptom, questions, verdict and write-up by keyboard alone, ${width} px wide`, { timeout: 600_000 }, async () => {
     const context = await browser.newContext({ viewport: { width, height: 844 }, reducedMotion: "reduce" });
     const page = await context.newPage();
     await page.goto(fromFolder("index.html"));

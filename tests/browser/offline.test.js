@@ -27,7 +27,7 @@ function stop(server) {
   return new Promise((stopped) => server.close(stopped));
 }
 
-test("after one visit below a sub-path every page opens without the server, and says that it is a saved copy", { timeout: 120_000 }, async () => {
+test("after one visit below a sub-path every page opens without the server, and says that it is a saved copy", { timeout: 600_000 }, async () => {
   const { server, base } = await serve("/shop/reference/");
   const context = await browser.newContext();
   const page = await context.newPage();
@@ -74,7 +74,7 @@ function versions() {
   return { folder, write };
 }
 
-test("a newer edition takes over whole, and only when the reader asks", { timeout: 120_000 }, async () => {
+test("a newer edition takes over whole, and only when the reader asks", { timeout: 600_000 }, async () => {
   const { folder, write } = versions();
   write("one");
   const { server, base } = await serve("/x/", folder);
@@ -99,7 +99,7 @@ test("a newer edition takes over whole, and only when the reader asks", { timeou
   await stop(server);
 });
 
-test("an edition that cannot be fetched whole never takes over", { timeout: 120_000 }, async () => {
+test("an edition that cannot be fetched whole never takes over", { timeout: 600_000 }, async () => {
   const { folder, write } = versions();
   write("one");
   const { server, base } = await serve("/x/", folder);

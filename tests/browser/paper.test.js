@@ -13,7 +13,7 @@ after(() => browser.close());
 const sheets = (pdf) => (pdf.toString("latin1").match(/\/Type\s*\/Page\b/g) || []).length;
 
 // As wide as A4 and as high as US Letter: what fits there fits on either.
-test("every hand-out prints on one page, in every language", { timeout: 60_000 }, async () => {
+test("every hand-out prints on one page, in every language", { timeout: 600_000 }, async () => {
   const page = await browser.newPage();
   const handouts = pages().filter((file) => file.startsWith("handouts/"));
   assert.ok(handouts.length >= 37);
@@ -24,7 +24,7 @@ test("every hand-out prints on one page, in every language", { timeout: 60_000 }
   await page.close();
 });
 
-test("a flow prints as a sheet: every step without scripts, the way that was gone with them", { timeout: 60_000 }, async () => {
+test("a flow prints as a sheet: every step without scripts, the way that was gone with them", { timeout: 600_000 }, async () => {
   const still = await browser.newContext({ javaScriptEnabled: false });
   const sheet = await still.newPage();
   await sheet.goto(fromFolder("flows/speed-hum.html"));
@@ -51,7 +51,7 @@ test("on paper there is no navigation, tables are whole and cautions keep their 
   await page.close();
 });
 
-test("the booklet prints with a table of contents that leads to every entry", { timeout: 90_000 }, async () => {
+test("the booklet prints with a table of contents that leads to every entry", { timeout: 600_000 }, async () => {
   const page = await browser.newPage();
   await page.goto(fromFolder("booklet.html"));
   const contents = await page.evaluate(() => {

@@ -31,7 +31,7 @@ after(async () => {
 
 const entry = path.join(kb, "guides/writing-an-entry.md");
 
-test("a saved entry reloads the page where it stands", { timeout: 120_000 }, async () => {
+test("a saved entry reloads the page where it stands", { timeout: 600_000 }, async () => {
   const context = await browser.newContext({ viewport: { width: 900, height: 500 }, reducedMotion: "reduce" });
   const page = await context.newPage();
   const faults = [];
@@ -50,7 +50,7 @@ test("a saved entry reloads the page where it stands", { timeout: 120_000 }, asy
   await context.close();
 });
 
-test("marks lie over every page, with place and help, and the last good pages stay", { timeout: 120_000 }, async () => {
+test("marks lie over every page, with place and help, and the last good pages stay", { timeout: 600_000 }, async () => {
   const context = await browser.newContext();
   const page = await context.newPage();
   const good = fs.readFileSync(entry, "utf8");
@@ -71,7 +71,7 @@ test("marks lie over every page, with place and help, and the last good pages st
   await context.close();
 });
 
-test("a mark that quotes hostile text shows it as text", { timeout: 60_000 }, async () => {
+test("a mark that quotes hostile text shows it as text", { timeout: 600_000 }, async () => {
   const page = await browser.newPage();
   await page.goto(`${address}index.html`);
   const good = fs.readFileSync(entry, "utf8");
@@ -112,7 +112,7 @@ test("names other than its own, and paths outside the site, are refused", async 
   assert.equal(await asked("/index.html", {}, "HEAD"), 200);
 });
 
-test("many windows opened at once all load", { timeout: 60_000 }, async () => {
+test("many windows opened at once all load", { timeout: 600_000 }, async () => {
   const context = await browser.newContext();
   const files = ["index.html", "symptoms/index.html", "es/index.html", "words.html", "review.html", "checks/index.html"];
   await Promise.all(files.map(async (file) => {
@@ -122,7 +122,7 @@ test("many windows opened at once all load", { timeout: 60_000 }, async () => {
   await context.close();
 });
 
-test("the preview asks for nothing but itself", { timeout: 60_000 }, async () => {
+test("the preview asks for nothing but itself", { timeout: 600_000 }, async () => {
   const context = await browser.newContext();
   const page = await context.newPage();
   const asked = [];
