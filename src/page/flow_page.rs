@@ -48,7 +48,8 @@ fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomF
 
 fn scripts(edition: &Edition<'_>, symptom: &str) -> Vec<String> {
     let data = format!("{}data/flows/{symptom}.js", edition.prefix);
-    vec![data, "assets/flow-engine.js".to_owned(), "assets/flow.js".to_owned()]
+    let own = ["assets/flow-engine.js", "assets/flow-say.js", "assets/flow.js"];
+    [data].into_iter().chain(own.map(str::to_owned)).collect()
 }
 
 fn variants(edition: &Edition<'_>, flow: &SymptomFlow) -> Vec<VariantContext> {

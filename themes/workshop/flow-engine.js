@@ -132,6 +132,24 @@
     return { ask: null, outcome: null };
   }
 
+  /** The fewest answers that lead to a step. @param {Variant} variant @param {number} wanted @returns {Answers | null} */
+  function wayTo(variant, wanted) {
+    const seen = new Set([variant.start]);
+    /** @type {{at: number | null, way: Answers}[]} */
+    const ahead = [{ at: variant.start, way: new Map() }];
+    for (let first = ahead.shift(); first; first = ahead.shift()) {
+      const { at, way } = first;
+      if (at === wanted) return way;
+      const step = variant.steps[at ?? -1];
+      (step?.next || []).forEach((to, answer) => {
+        if (step?.check === undefined || seen.has(to)) return;
+        seen.add(to);
+        ahead.push({ at: to, way: new Map(way).set(step.check, answer) });
+      });
+    }
+    return null;
+  }
+
   /** Bay checks by chance per minute. @param {Variant} variant @param {Answers} answers @param {number[]} list */
   function bayPlan(variant, answers, list) {
     const chance = chances(variant, answers);
@@ -173,6 +191,6 @@
     return { leader: a, runnerUp: b, rows };
   }
 
-  const engine = { weights, chances, ranking, floor, allows, leads, walk, bayPlan, balance, given, notRuledOut, otherLeads };
+  const engine = { weights, chances, ranking, floor, allows, leads, walk, bayPlan, balance, given, notRuledOut, otherLeads, wayTo };
   /** @type {Window & {baybookFlowEngine?: typeof engine}} */ (window).baybookFlowEngine = engine;
 })();

@@ -22,35 +22,34 @@
    * @property {(variant: Variant, answers: Answers) => Balance | null} balance
    * @property {(answers: Answers, wanted: Given[]) => boolean} given
    * @property {(variant: Variant, answers: Answers) => number[]} notRuledOut
+   * @property {(variant: Variant, wanted: number) => Answers | null} wayTo
+   * @typedef {object} Say what flow-say.js lends
+   * @property {(key: string) => string} word
+   * @property {(chance: number) => string} percent
+   * @property {(variant: Variant, check: number) => CheckText | undefined} textOf
+   * @property {(variant: Variant, check: number, answer: number) => string} answerText
+   * @property {(variant: Variant, check: number) => string} askText
+   * @property {(variant: Variant, at: number | null) => string} candidateText
+   * @property {(key: string, values: Record<string, string>) => string} fill
+   * @property {(chance: number) => SVGSVGElement} bar
    * @typedef {object} Parts what site.js lends
    * @property {(selector: string, within?: ParentNode) => HTMLElement[]} all
    * @property {<K extends keyof HTMLElementTagNameMap>(tag: K, cls?: string, text?: string) => HTMLElementTagNameMap[K]} make
    * @property {(name: string) => SVGSVGElement} icon
    */
 
-  const view = /** @type {Window & {baybookFlow?: FlowData, baybookFlowEngine?: Engine, baybookParts?: Parts}} */ (window);
-  if (!view.baybookFlow || !view.baybookFlowEngine || !view.baybookParts) return;
+  const view = /** @type {Window & {baybookFlow?: FlowData, baybookFlowEngine?: Engine, baybookFlowSay?: Say, baybookParts?: Parts}} */ (window);
+  if (!view.baybookFlow || !view.baybookFlowEngine || !view.baybookFlowSay || !view.baybookParts) return;
   const doc = document;
   const flow = view.baybookFlow;
-  const { chances, ranking, walk, bayPlan, balance, given, notRuledOut } = view.baybookFlowEngine;
+  const { chances, ranking, walk, bayPlan, balance, given, notRuledOut, wayTo } = view.baybookFlowEngine;
+  const { word, percent, textOf, answerText, askText, candidateText, fill, bar } = view.baybookFlowSay;
   const { all, make, icon } = view.baybookParts;
   /** @type {Answers} */
   let answers = new Map();
   let shown = 0;
   const begun = new Date();
 
-  /** @param {string} key */
-  const word = (key) => flow.words[key] || key;
-  /** @param {number} chance */
-  const percent = (chance) => (chance >= 0.995 ? "> 99" : chance > 0 && chance < 0.005 ? "< 1" : String(Math.round(chance * 100))) + " %";
-  /** @param {Variant} variant @param {number} check */
-  const textOf = (variant, check) => flow.checks[variant.checks[check]?.id || ""];
-  /** @param {Variant} variant @param {number} check @param {number} answer */
-  const answerText = (variant, check, answer) => textOf(variant, check)?.answers[answer] ?? word("not_sure");
-  /** @param {Variant} variant @param {number} check */
-  const askText = (variant, check) => textOf(variant, check)?.ask || variant.checks[check]?.id || "";
-  /** @param {Variant} variant @param {number | null} at */
-  const candidateText = (variant, at) => flow.candidates[(at === null ? undefined : variant.candidates[at])?.key || "other"] || word("other_cause");
   const sections = all("[data-variant]");
 
   // ---- The address: #at/VARIANT/check=answer/…, or a step as the page without scripts names it --
@@ -80,24 +79,6 @@
     [shown, answers] = [found, way];
     history.replaceState(null, "", address());
     return true;
-  }
-
-  /** The fewest answers that lead to a step. @param {Variant} variant @param {number} wanted @returns {Answers | null} */
-  function wayTo(variant, wanted) {
-    const seen = new Set([variant.start]);
-    /** @type {{at: number | null, way: Answers}[]} */
-    const ahead = [{ at: variant.start, way: new Map() }];
-    for (let first = ahead.shift(); first; first = ahead.shift()) {
-      const { at, way } = first;
-      if (at === wanted) return way;
-      const step = variant.steps[at ?? -1];
-      (step?.next || []).forEach((to, answer) => {
-        if (step?.check === undefined || seen.has(to)) return;
-        seen.add(to);
-        ahead.push({ at: to, way: new Map(way).set(step.check, answer) });
-      });
-    }
-    return null;
   }
 
   function readAnswers() {
@@ -257,24 +238,6 @@
     return table;
   }
 
-  /** @param {number} chance */
-  function bar(chance) {
-    const space = "http://www.w3.org/2000/svg";
-    const svg = doc.createElementNS(space, "svg");
-    svg.setAttribute("class", "bar");
-    svg.setAttribute("viewBox", "0 0 100 8");
-    svg.setAttribute("preserveAspectRatio", "none");
-    svg.setAttribute("aria-hidden", "true");
-    for (const [cls, width] of /** @type {[string, number][]} */ ([["rail", 100], ["fill", chance * 100]])) {
-      const rect = doc.createElementNS(space, "rect");
-      rect.setAttribute("class", cls);
-      rect.setAttribute("width", width.toFixed(2));
-      rect.setAttribute("height", "8");
-      svg.append(rect);
-    }
-    return svg;
-  }
-
   /** What was answered so far; each can be taken back. @param {HTMLElement} section @param {Variant} variant */
   function showTrail(section, variant) {
     const trail = all("[data-flow-trail]", section)[0];
@@ -409,11 +372,6 @@
     return [make("h4", "", fill("weighed", names)), list];
   }
 
-  /** A sentence with its gaps filled. @param {string} key @param {Record<string, string>} values */
-  function fill(key, values) {
-    return word(key).replace(/\{(\w+)\}/g, (gap, name) => values[name] ?? gap);
-  }
-
   // ---- The write-up -----------------------------------------------------------------------------
 
   /** @param {HTMLElement} section @param {Variant} variant @param {Outcome | null} outcome */
@@ -540,4 +498,5 @@
   if (!readAddress()) chooseVariant();
   listen();
   show();
+  all("[data-flow]").forEach((page) => (page.dataset.ready = ""));
 })();

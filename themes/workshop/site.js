@@ -394,6 +394,11 @@
     }
   }
 
+  /** A flow whose script did not come shows all its steps, as without scripts. */
+  function showFlowAnyway() {
+    window.addEventListener("load", () => all("[data-flow]").forEach((page) => (page.dataset.ready = "")));
+  }
+
   /** Answers folded away on the screen belong on paper. */
   function unfoldForPrint() {
     /** @type {HTMLDetailsElement[]} */
@@ -420,4 +425,5 @@
   settleScrolls();
   window.addEventListener("resize", settleScrolls);
   unfoldForPrint();
+  showFlowAnyway();
 })();
