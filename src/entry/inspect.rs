@@ -55,7 +55,7 @@ fn inspect_field(field: &Field, key: &Spanned<String>, value: &Node, marks: &mut
 
 fn unknown_field<'f>(key: &Spanned<String>, fields: impl Iterator<Item = &'f Field>) -> Mark {
     let near = nearest(&key.value, fields.map(|field| field.name));
-    Mark::new(MarkId::UnknownField, key.span).with("found", key.value.clone()).with_some("nearest", near)
+    Mark::new(MarkId::UnknownField, key.span).with("found", short(&key.value)).with_some("nearest", near)
 }
 
 fn missing_field(field: &Field, owner: Span) -> Mark {

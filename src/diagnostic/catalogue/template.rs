@@ -1,5 +1,7 @@
 //! Fills the facts of a mark into the words of its row.
 
+use std::borrow::Cow;
+
 use crate::diagnostic::Mark;
 
 /// The words with their facts. A part in `[…]` is dropped when a fact in it is missing, one in `[name=value: …]` also
@@ -29,6 +31,11 @@ fn fill_part(part: &str, mark: &Mark) -> Option<String> {
     }
 }
 
+/// What a file says may have lines, a sentence about it has not.
+fn on_one_line(fact: &str) -> Cow<'_, str> {
+    if fact.contains(['\n', '\r']) { fact.split_whitespace().collect::<Vec<_>>().join(" ").into() } else { fact.into() }
+}
+
 /// `None` if a fact is missing.
 fn fill_facts(part: &str, mark: &Mark) -> Option<String> {
     let mut words = String::new();
@@ -37,7 +44,7 @@ fn fill_facts(part: &str, mark: &Mark) -> Option<String> {
         let (before, after) = rest.split_at(open);
         let close = after.find('}')?;
         words.push_str(before);
-        words.push_str(mark.fact(after.get(1..close)?)?);
+        words.push_str(&on_one_line(mark.fact(after.get(1..close)?)?));
         rest = after.get(close + 1..)?;
     }
     words.push_str(rest);

@@ -54,11 +54,15 @@ impl Linked {
         assert!(!self.folder.path(span.file).is_empty(), "{span:?} lies in no file");
     }
 
-    /// Names of the marks with their places as line and column, in an order of their own.
+    /// Names of the marks with their places as line and column, in an order of their own. What is no YAML has no place: how
+    /// far a reader looks ahead for the end of a key (1024 characters; YAML 1.2.2, 7.4.2) decides what it meets first.
     pub(super) fn places(&self) -> Vec<String> {
         let worded: Vec<_> = self.marks.iter().map(|mark| (mark, catalogue::words(mark))).collect();
         let file = |id| ReportFile { path: self.folder.path(id), text: self.folder.text(id) };
-        let head = |line: &str| line.splitn(3, ": ").take(2).collect::<Vec<_>>().join(": ");
+        let head = |line: &str| match line.split_once(": ") {
+            Some((_, words)) if words.starts_with("error bad-front-matter") => "error bad-front-matter".to_owned(),
+            _ => line.splitn(3, ": ").take(2).collect::<Vec<_>>().join(": "),
+        };
         let mut places: Vec<String> = report(&worded, &file, Form::Short).lines().map(head).collect();
         places.sort();
         places
