@@ -10,6 +10,10 @@
     reason = "a program for measuring"
 )]
 
+#[path = "invented.rs"]
+#[allow(dead_code, reason = "other programs use the rest")]
+mod invented;
+
 use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
@@ -19,71 +23,7 @@ use baybook::entry::read_entries;
 use baybook::knowledge::link;
 use baybook::page::search::{Index, search_files};
 use baybook::source::{Folder, TextFile};
-
-/// The same numbers on every machine (a linear congruential sequence; Knuth's multiplier).
-struct Dice(u64);
-
-impl Dice {
-    fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    fn roll(&mut self, sides: usize) -> usize {
-        (self.next() * sides as f64) as usize
-    }
-}
-
-/// Invented words, the likeliest first, with their cumulative chances.
-struct Stock {
-    words: Vec<String>,
-    chances: Vec<f64>,
-}
-
-impl Stock {
-    fn new(size: usize, dice: &mut Dice) -> Self {
-        let onsets = [
-            "b", "br", "c", "cl", "d", "f", "fl", "g", "gr", "h", "j", "k", "l", "m", "n", "p", "pr", "r", "s", "st",
-            "t", "tr", "v", "w",
-        ];
-        let (vowels, ends) = (["a", "e", "i", "o", "u", "ea", "oo"], ["", "n", "r", "l", "t", "ck", "m", "nd"]);
-        let mut words = std::collections::BTreeSet::new();
-        let mut list = Vec::new();
-        while list.len() < size {
-            let syllables = 1 + dice.roll(if list.len() < 500 { 2 } else { 3 });
-            let word: String = (0..syllables)
-                .map(|_| {
-                    format!(
-                        "{}{}{}",
-                        onsets[dice.roll(onsets.len())],
-                        vowels[dice.roll(vowels.len())],
-                        ends[dice.roll(ends.len())]
-                    )
-                })
-                .collect();
-            if words.insert(word.clone()) {
-                list.push(word);
-            }
-        }
-        let mut sum = 0.0;
-        let chances = (0..size)
-            .map(|rank| {
-                sum += 1.0 / (rank as f64 + 2.7);
-                sum
-            })
-            .collect();
-        Self { words: list, chances }
-    }
-
-    fn word(&self, dice: &mut Dice) -> &str {
-        let at = dice.next() * self.chances.last().unwrap();
-        &self.words[self.chances.partition_point(|chance| *chance < at)]
-    }
-
-    fn phrase(&self, count: usize, dice: &mut Dice) -> String {
-        (0..count).map(|_| self.word(dice)).collect::<Vec<_>>().join(" ")
-    }
-}
+use invented::{Dice, Stock};
 
 fn main() {
     let arguments: Vec<String> = std::env::args().collect();
