@@ -108,9 +108,7 @@
   }
 
   /** The question or verdict that is shown. */
-  function nowStep() {
-    return all("[data-variant]:not([hidden]) [data-now]")[0];
-  }
+  const nowStep = () => all("[data-variant]:not([hidden]) [data-now]")[0];
 
   /** @param {Variant} variant @param {string} check @param {string} answer */
   function answered(variant, check, answer) {
@@ -442,7 +440,6 @@
   }
 
   // ---- Starting -----------------------------------------------------------------------------------
-
   /** The first variant that the chosen vehicle does not rule out; site.js says which do not fit. */
   function chooseVariant() {
     const fitting = sections.findIndex((section) => !section.classList.contains("not-yours"));

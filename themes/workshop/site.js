@@ -388,8 +388,10 @@
 
   /** Boxes that do not overflow need no stop of the tab key. */
   function settleScrolls() {
-    for (const box of all(".scroll, .prose pre")) {
-      if (box.scrollWidth > box.clientWidth + 1) box.tabIndex = 0;
+    // Measure first and change then: taking turns would lay the page out for every box.
+    const boxes = all(".scroll, .prose pre").map((box) => ({ box, isWide: box.scrollWidth > box.clientWidth + 1 }));
+    for (const { box, isWide } of boxes) {
+      if (isWide) box.tabIndex = 0;
       else box.removeAttribute("tabindex");
     }
   }
@@ -422,7 +424,7 @@
   offerPrint();
   offerFilter();
   labelTables();
-  settleScrolls();
+  requestAnimationFrame(settleScrolls);
   window.addEventListener("resize", settleScrolls);
   unfoldForPrint();
   showFlowAnyway();
