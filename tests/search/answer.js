@@ -41,7 +41,7 @@ const answers = queries.map((query) => {
   if (typeof query === "string") {
     return engine.tokens(query, root.units).map((word) => word.text + (word.joined ? "+" : "")).join("|");
   }
-  const found = answer(query);
+  const { whole, ...found } = answer(query);
   return { ...found, results: found.results.map(plain), apart: found.apart.map(plain) };
 });
 process.stdout.write(JSON.stringify(answers));

@@ -8,11 +8,11 @@
    * @typedef {{kind: string, id: string, page: string, score: number, title: Stretches, fits: string, flow: boolean,
    *   reason: {what: string, text: Stretches} | null}} Hit
    * @typedef {{results: Hit[], apart: Hit[], total: number, totalApart: number,
-   *   readAs: {word: string, takenFor: string[]}[], nearest: string[]}} Answer
+   *   readAs: {word: string, takenFor: string[]}[], nearest: string[], whole: boolean}} Answer
    * @typedef {{documents: number, cut: boolean, languages: string[], kinds: [string, number][], systems: [string, string][],
    *   senses: string[], parts?: Record<string, unknown>}} Root
    * @typedef {{missing: Set<string>}} Index
-   * @typedef {{open: (root: Root, part: (name: string) => unknown) => Index, find: (index: Index, query: object) => Answer | null}} Engine
+   * @typedef {{open: (root: Root, part: (name: string) => unknown) => Index, find: (index: Index, query: object, enough: number) => Answer | null}} Engine
    */
 
   const doc = document;
@@ -33,6 +33,8 @@
   const words = (template || doc.body).dataset;
   const root = doc.body.dataset.root || "";
   const STEP = 10;
+  /** So many results are shown as soon as they are there, before the rest of the list. */
+  const FIRST = 3;
   const WAIT = 15000;
 
   const state = { kind: "", system: "", sense: "", limit: STEP };
@@ -43,23 +45,33 @@
 
   // ---- The index and its parts ----------------------------------------------------------------
 
+  /** @type {Map<string, Promise<void>>} */
+  const coming = new Map();
+
   /** @param {string} path @param {() => boolean} isThere @returns {Promise<void>} */
   function bring(path, isThere) {
     if (isThere()) return Promise.resolve();
-    return new Promise((resolve, reject) => {
+    const known = coming.get(path);
+    if (known) return known;
+    /** @type {Promise<void>} */
+    const brought = new Promise((resolve, reject) => {
       const script = make("script");
       const settle = () => {
         clearTimeout(timer);
         script.remove();
+        coming.delete(path);
         if (isThere()) resolve();
         else reject(new Error(path));
       };
       const timer = setTimeout(settle, WAIT);
       script.addEventListener("load", settle);
       script.addEventListener("error", settle);
+      script.fetchPriority = "high";
       script.src = root + path + (attempt > 0 ? "?again=" + attempt : "");
       doc.head.append(script);
     });
+    coming.set(path, brought);
+    return brought;
   }
 
   /** @param {string} name */
@@ -83,16 +95,16 @@
     return engine;
   }
 
-  /** Asks until no part is missing. @param {object} query @param {() => boolean} isWanted @returns {Promise<Answer | null>} */
-  async function answer(query, isWanted) {
+  /** Asks until no part is missing. @param {object} query @param {() => boolean} isWanted @param {(answer: Answer) => void} take the first results, then all @returns {Promise<void>} */
+  async function answer(query, isWanted, take) {
     const engine = await ready();
     for (let round = 0; round < 30 && index && engine && isWanted(); round += 1) {
-      const answer = engine.find(index, query);
-      if (answer) return answer;
+      const answer = engine.find(index, query, FIRST);
+      if (answer) take(answer);
+      if (answer && answer.whole) return;
       await Promise.all(Array.from(index.missing, bringPart));
     }
     if (isWanted()) throw new Error("search");
-    return null;
   }
 
   // ---- Asking ---------------------------------------------------------------------------------
@@ -111,27 +123,32 @@
     asked += 1;
     const own = asked;
     const text = input ? input.value.trim() : "";
-    keepAddress();
+    keepAddressSoon();
     if (!text) {
       hide();
       say("");
       return;
     }
     const chosen = vehicle();
+    const slow = setTimeout(() => own === asked && tell(words.loading || ""), 300);
+    const take = (/** @type {Answer} */ answer) => {
+      clearTimeout(slow);
+      show(answer, chosen, own);
+    };
     try {
-      const slow = setTimeout(() => own === asked && tell(words.loading || ""), 300);
       const query = { words: text, vehicle: chosen, kind: state.kind, system: state.system, sense: state.sense, limit: state.limit, limitApart: 3 };
-      const result = await answer(query, () => own === asked).finally(() => clearTimeout(slow));
-      if (result && own === asked) show(result, chosen);
+      await answer(query, () => own === asked, take);
     } catch {
       if (own === asked) fail();
     }
+    clearTimeout(slow);
   }
 
-  let timer = 0;
-  function askSoon() {
-    clearTimeout(timer);
-    timer = setTimeout(ask, 0);
+  let addressTimer = 0;
+  /** A changed address costs the browser more than an answer does, so it waits until the reader does. */
+  function keepAddressSoon() {
+    clearTimeout(addressTimer);
+    addressTimer = setTimeout(keepAddress, 250);
   }
 
   function keepAddress() {
@@ -172,13 +189,23 @@
     if (found) found.hidden = true;
   }
 
+  const NONE = { own: 0, held: "", list: /** @type {HTMLElement | null} */ (null) };
+  /** The question whose first results stand there, and what had the focus before. */
+  let begun = NONE;
+
   /** @param {...(Node | null)} nodes */
   function put(...nodes) {
     if (!found) return;
+    found.removeAttribute("aria-busy");
     const held = doc.activeElement instanceof HTMLElement && found.contains(doc.activeElement) ? doc.activeElement.id : "";
     found.replaceChildren(...nodes.filter((node) => node !== null));
     found.hidden = false;
-    const again = held && doc.getElementById(held);
+    begun = { ...NONE, held };
+    holdAgain();
+  }
+
+  function holdAgain() {
+    const again = begun.held && doc.getElementById(begun.held);
     if (again) again.focus();
   }
 
@@ -201,22 +228,33 @@
     say(words.failed || "");
   }
 
-  /** @param {Answer} result @param {Chosen | null} chosen */
-  function show(result, chosen) {
+  /** Shows an answer, or the results that it has so far. @param {Answer} result @param {Chosen | null} chosen @param {number} own the number of the question */
+  function show(result, chosen, own) {
+    if (!found) return;
     const total = result.total + result.totalApart;
-    const nodes = [filters(), readAs(result)];
     const setApart = (words.apartCount || "").replace("{n}", String(result.totalApart));
-    if (result.totalApart > 0 && result.total > 0) nodes.push(make("p", "found-say found-note", setApart));
-    if (total === 0) nodes.push(nothing(result));
-    if (result.results.length > 0) nodes.push(list(result.results, "hits"));
-    if (result.total > result.results.length) nodes.push(more(result.total - result.results.length));
+    if (begun.own !== own || !begun.list) {
+      const note = result.totalApart > 0 && result.total > 0 ? make("p", "found-say found-note", setApart) : null;
+      const rows = result.results.length > 0 ? list(result.results, "hits") : null;
+      put(filters(), readAs(result), note, rows);
+      begun = { ...begun, own, list: rows };
+      say(total === 0 ? words.none || "" : (words.found || "") + " " + result.total + (result.totalApart > 0 ? ", " + setApart : ""));
+      if (!result.whole) {
+        found.setAttribute("aria-busy", "true");
+        return;
+      }
+    } else begun.list.append(...result.results.slice(begun.list.children.length).map(row));
+    const rest = [];
+    if (total === 0) rest.push(nothing(result));
+    if (result.total > result.results.length) rest.push(more(result.total - result.results.length));
     if (result.apart.length > 0) {
       const head = make("p", "found-head", (words.apart || "").replace("{vehicle}", chosen ? chosen.text : ""));
-      nodes.push(head, list(result.apart, "hits hits-apart"));
+      rest.push(head, list(result.apart, "hits hits-apart"));
     }
-    put(...nodes);
-    const apart = result.totalApart > 0 ? ", " + setApart : "";
-    say(total === 0 ? words.none || "" : (words.found || "") + " " + result.total + apart);
+    found.append(...rest);
+    found.removeAttribute("aria-busy");
+    if (doc.activeElement === doc.body) holdAgain();
+    begun = NONE;
   }
 
   /** @param {Answer} result */
@@ -234,7 +272,7 @@
   /** @param {Hit[]} hits @param {string} cls */
   function list(hits, cls) {
     const rows = make("ol", cls);
-    for (const hit of hits) rows.append(row(hit));
+    rows.append(...hits.map(row));
     return rows;
   }
 
@@ -299,13 +337,26 @@
     return (template && template.getAttribute("data-" + group + "-" + name)) || name;
   }
 
+  /** @type {HTMLElement | null} */
+  let filterBar = null;
+
   function filters() {
     const its = shop.baybookSearchIndex;
     if (!its) return null;
+    filterBar ||= makeFilters(its);
+    for (const select of filterBar.querySelectorAll("select")) {
+      select.value = state[/** @type {"kind" | "system" | "sense"} */ (select.name)];
+      select.classList.toggle("set", select.value !== "");
+    }
+    return filterBar;
+  }
+
+  /** @param {Root} its @returns {HTMLElement} */
+  function makeFilters(its) {
     const bar = make("div", "found-bar");
     bar.setAttribute("role", "group");
     bar.setAttribute("aria-label", words.filters || "");
-    /** @type {[keyof typeof state & ("kind" | "system" | "sense"), string, [string, string][]][]} */
+    /** @type {["kind" | "system" | "sense", string, [string, string][]][]} */
     const lists = [
       ["kind", words.anyKind || "", its.kinds.map(([name]) => [name, label("kind", name)])],
       ["system", words.anySystem || "", its.systems],
@@ -314,11 +365,9 @@
     for (const [name, any, choices] of lists) {
       const select = make("select");
       select.id = "p-search-" + name;
+      select.name = name;
       select.setAttribute("aria-label", words[name] || name);
-      select.append(new Option(any, ""));
-      for (const [id, text] of choices) select.append(new Option(text, id));
-      select.value = state[name];
-      select.classList.toggle("set", state[name] !== "");
+      select.append(new Option(any, ""), ...choices.map(([id, text]) => new Option(text, id)));
       select.addEventListener("change", () => {
         state[name] = select.value;
         state.limit = STEP;
@@ -439,7 +488,6 @@
       clear();
     } else if (event.key === "Enter" && event.target === input) {
       event.preventDefault();
-      clearTimeout(timer);
       ask().then(() => {
         const first = found && !found.hidden && /** @type {HTMLElement | null} */ (found.querySelector("a[data-hit]"));
         if (first) first.click();
@@ -456,7 +504,7 @@
   box.addEventListener("keydown", onKey);
   input.addEventListener("input", () => {
     state.limit = STEP;
-    askSoon();
+    ask();
   });
   input.addEventListener("focus", () => {
     if (found.hidden && input.value.trim()) ask();

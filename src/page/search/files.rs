@@ -20,8 +20,8 @@ use crate::page::edition::boxes;
 use crate::page::listings::SENSES;
 use crate::page::site::PageFile;
 
-/// Words in a part.
-const WORDS: usize = 256;
+/// Fewest and most words in a part of words alone; within these bounds a part ends where the first letter changes.
+const WORDS: (usize, usize) = (2_048, 8_192);
 /// Characters of terms after which a new part begins.
 const TERMS: usize = 4_000;
 /// Documents in a part.
@@ -31,7 +31,8 @@ const DOCUMENTS: usize = 8;
 pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &dyn Fn(&str) -> bool) -> Vec<PageFile> {
     let mut parts: Vec<(String, Json)> = Vec::new();
     let word_firsts = word_parts(index, &mut parts);
-    let term_firsts = term_parts(index, &mut parts);
+    let cuts = Cuts::new(index);
+    term_parts(index, &cuts, &mut parts);
     let fits = Fits::new(index);
     document_parts(index, &fits, has_flow, &mut parts);
     facet_parts(index, &fits, &mut parts);
@@ -41,7 +42,8 @@ pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &dyn Fn(&str
     if let Json::Object(root) = &mut root {
         root.insert("fits".to_owned(), fits_json(knowledge, &fits));
         root.insert("words".to_owned(), json!(word_firsts));
-        root.insert("terms".to_owned(), json!(term_firsts));
+        root.insert("splits".to_owned(), json!(front_coded(cuts.splits.iter().map(String::as_str))));
+        root.insert("terms".to_owned(), json!(cuts.sizes()));
         // What is shown of documents is most of a small index: no page waits for it.
         let (apart, own): (Vec<_>, Vec<_>) = parts.partition(|(name, _)| index.form.is_cut || name.starts_with('d'));
         files.extend(apart.into_iter().map(|(name, part)| part_file(&name, &part)));
@@ -81,33 +83,56 @@ fn root(knowledge: &Knowledge, index: &Index) -> Json {
     })
 }
 
-/// Words, sorted and front-coded: how many letters are those of the word before, then the rest. Beside them, three
-/// numbers a word: its term, against the term before; how many documents have it; its endings and whether it is
-/// silent or small.
+/// Parts of words alone, for beginnings and slips; gives the first word of each. In a small index these are all words,
+/// in a large one each part has the words that begin with a letter, or with some.
 fn word_parts(index: &Index, parts: &mut Vec<(String, Json)>) -> Vec<String> {
-    let size = if index.form.is_cut { WORDS } else { usize::MAX };
     let mut firsts = Vec::new();
-    for (at, words) in index.words.chunks(size).enumerate() {
-        let (mut text, mut data) = (String::new(), String::new());
-        let mut before: Option<&Word> = None;
-        for word in words {
-            let shared = before.map_or(0, |before| shared(&before.text, &word.text));
-            let rest: String = word.text.chars().skip(shared).collect();
-            text.push(digit(shared));
-            text.push_str(&rest);
-            text.push(' ');
-            let step = i64::from(word.term) - before.map_or(0, |before| i64::from(before.term));
-            number(&mut data, (step.unsigned_abs() << 1) | u64::from(step < 0));
-            let term = index.term(word.term);
-            number(&mut data, term.map_or(0, |term| u64::from(term.documents)));
-            let is_small = term.is_some_and(|term| term.is_small);
-            number(&mut data, u64::from(word.endings) << 2 | u64::from(is_small) << 1 | u64::from(word.is_silent));
-            before = Some(word);
-        }
-        firsts.extend(words.first().map(|word| word.text.clone()));
-        parts.push((format!("w{at}"), json!([text.trim_end(), data])));
+    let mut rest = index.words.as_slice();
+    while let Some(first) = rest.first() {
+        let (words, after) = rest.split_at(if index.form.is_cut { letters(rest) } else { rest.len() });
+        parts.push((format!("w{}", firsts.len()), json!(word_list(index, words, 0))));
+        firsts.push(first.text.clone());
+        rest = after;
     }
     firsts
+}
+
+/// How many of the words make a part.
+fn letters(words: &[Word]) -> usize {
+    let (fewest, most) = WORDS;
+    let letter = |word: &Word| word.text.chars().next();
+    let end = (fewest..words.len().min(most)).find(|at| words.get(at - 1).map(letter) != words.get(*at).map(letter));
+    end.unwrap_or(words.len().min(most))
+}
+
+/// Words, sorted and front-coded, and beside them three numbers a word: its term, against the term before, which for
+/// the first word is `term`; how many documents have it; its endings and whether it is silent or small.
+fn word_list(index: &Index, words: &[Word], term: u32) -> [String; 2] {
+    let (mut data, mut before) = (String::new(), i64::from(term));
+    for word in words {
+        let step = i64::from(word.term) - before;
+        before = i64::from(word.term);
+        number(&mut data, (step.unsigned_abs() << 1) | u64::from(step < 0));
+        let term = index.term(word.term);
+        number(&mut data, term.map_or(0, |term| u64::from(term.documents)));
+        let is_small = term.is_some_and(|term| term.is_small);
+        number(&mut data, u64::from(word.endings) << 2 | u64::from(is_small) << 1 | u64::from(word.is_silent));
+    }
+    [front_coded(words.iter().map(|word| word.text.as_str())), data]
+}
+
+/// Of each word how many letters are those of the word before, then the rest.
+fn front_coded<'w>(words: impl Iterator<Item = &'w str>) -> String {
+    let (mut text, mut before) = (String::new(), "");
+    for word in words {
+        let shared = shared(before, word);
+        text.push(digit(shared));
+        text.extend(word.chars().skip(shared));
+        text.push(' ');
+        before = word;
+    }
+    text.pop();
+    text
 }
 
 /// Letters that both words begin with, as far as one digit counts.
@@ -115,24 +140,66 @@ fn shared(a: &str, b: &str) -> usize {
     a.chars().zip(b.chars()).take_while(|(a, b)| a == b).count().min(63)
 }
 
-/// The number of terms in each part but the last. Terms: the forms, then the scale doubled, and 1 for a term that says little, then the postings.
-fn term_parts(index: &Index, parts: &mut Vec<(String, Json)>) -> String {
-    let limit = if index.form.is_cut { TERMS } else { usize::MAX };
-    let (mut firsts, mut open, mut length) = (String::new(), Vec::new(), 0);
-    let (mut count, mut first) = (0, 0);
-    let texts = in_shares(&index.terms, |_, run| run.iter().map(|term| term_text(term, index)).collect::<Vec<_>>());
-    for (at, text) in texts.into_iter().flatten().enumerate() {
-        if !open.is_empty() && length + text.len() > limit {
-            parts.push((format!("t{count}"), Json::Array(std::mem::take(&mut open))));
-            number(&mut firsts, (at - first) as u64);
-            (count, first) = (count + 1, at);
-            length = 0;
+/// Where terms, and the words beside them, are cut into parts.
+struct Cuts {
+    /// The terms as they are written.
+    texts: Vec<String>,
+    /// The first term of each part, then the number of terms.
+    firsts: Vec<usize>,
+    /// What a word is not before that stands in the next part: the shortest text between the stems on both sides.
+    splits: Vec<String>,
+}
+
+impl Cuts {
+    fn new(index: &Index) -> Self {
+        let texts = in_shares(&index.terms, |_, run| run.iter().map(|term| term_text(term, index)).collect::<Vec<_>>());
+        let texts: Vec<String> = texts.into_iter().flatten().collect();
+        let limit = if index.form.is_cut { TERMS } else { usize::MAX };
+        let (mut firsts, mut splits, mut length) = (vec![0], Vec::new(), 0);
+        for (at, text) in texts.iter().enumerate() {
+            if length > 0 && length + text.len() > limit {
+                let stem = |at: usize| index.terms.get(at).map_or("", |term| term.stem.as_str());
+                let (before, after) = (stem(at - 1), stem(at));
+                splits.push(
+                    after
+                        .chars()
+                        .take(before.chars().zip(after.chars()).take_while(|(a, b)| a == b).count() + 1)
+                        .collect(),
+                );
+                firsts.push(at);
+                length = 0;
+            }
+            length += text.len();
         }
-        length += text.len();
-        open.push(Json::from(text));
+        firsts.push(texts.len());
+        Self { texts, firsts, splits }
     }
-    parts.push((format!("t{count}"), Json::Array(open)));
-    firsts
+
+    /// How many terms each part has but the last.
+    fn sizes(&self) -> String {
+        let mut sizes = String::new();
+        for pair in self.firsts.windows(2).take(self.splits.len()) {
+            if let [first, next] = pair {
+                number(&mut sizes, (next - first) as u64);
+            }
+        }
+        sizes
+    }
+}
+
+/// Words and terms together, so that one part answers for a word as written. Terms: the forms, then the scale doubled,
+/// and 1 for a term that says little, then the postings. A small index has its words apart.
+fn term_parts(index: &Index, cuts: &Cuts, parts: &mut Vec<(String, Json)>) {
+    let mut from = 0;
+    for (at, bounds) in cuts.firsts.windows(2).enumerate() {
+        let [first, next] = *bounds else { continue };
+        let is_before = |word: &Word| cuts.splits.get(at).is_none_or(|split| word.text.as_str() < split.as_str());
+        let own = index.words.get(from..).unwrap_or_default();
+        let end = if index.form.is_cut { own.partition_point(is_before) } else { 0 };
+        let [words, data] = word_list(index, own.get(..end).unwrap_or_default(), u32::try_from(first).unwrap_or(0));
+        parts.push((format!("t{at}"), json!([words, data, cuts.texts.get(first..next)])));
+        from += end;
+    }
 }
 
 /// Whether postings stand by document, with fine weights, or packed by weight.
