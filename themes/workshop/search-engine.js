@@ -65,6 +65,8 @@
     const isOpen = isLast && (!index.root.cut || (exact !== null && exact.small));
     if (!exact && index.root.small.includes(text)) return;
     const two = isLittle ? halves(index, text) : null;
+    // It may well be a slip, so what that needs is brought at once.
+    if (index.missing.size > 0 && !isLast && reachOf(text) > 0) for (const start of alike(index, Array.from(text))) index.beginning(start);
     if (index.missing.size > 0) return;
     if (two) {
       add(found.slots, exact ? [[exact.term, 1]] : []);
@@ -95,7 +97,7 @@
         letters = letters.slice(0, -1);
       }
       if (letters.length < 2) continue;
-      const known = index.word(letters.join("") + cut, text);
+      const known = index.word(letters.join("") + cut);
       if (known && (known.endings >> bit) & 1) return known;
     }
     return null;
@@ -105,13 +107,13 @@
   function halves(index, text) {
     const letters = Array.from(text);
     if (letters.length < 6 || !ALPHABETIC.test(text)) return null;
-    const known = (/** @type {string[]} */ part, /** @type {string} */ beside) => {
-      const word = index.word(part.join(""), beside);
+    const known = (/** @type {string[]} */ part, /** @type {boolean} */ isOfMany) => {
+      const word = index.word(part.join(""), isOfMany);
       return word && !word.silent && !word.small ? word.term : null;
     };
     for (let at = letters.length - 3; at >= 3; at -= 1) {
-      const first = known(letters.slice(0, at), text);
-      const second = first === null ? null : known(letters.slice(at), text);
+      const first = known(letters.slice(0, at), true);
+      const second = first === null ? null : known(letters.slice(at), false);
       if (first !== null && second !== null) return /** @type {[number, number]} */ ([first, second]);
     }
     return null;
@@ -143,9 +145,13 @@
 
   /** @param {Index} index @param {string} text @returns {[number, SearchWord[]]} */
   function nearest(index, text) {
-    const letters = Array.from(text);
-    const reach = letters.length < 4 || /[0-9]/.test(text) ? 0 : 1 + Math.floor(letters.length / 8);
-    return near(index, letters, Math.min(reach, 2), true);
+    return near(index, Array.from(text), reachOf(text), true);
+  }
+
+  /** How many slips a word may have. @param {string} text */
+  function reachOf(text) {
+    const { length } = Array.from(text);
+    return length < 4 || /[0-9]/.test(text) ? 0 : Math.min(1 + Math.floor(length / 8), 2);
   }
 
   /** @param {Index} index @param {string[]} letters @param {number} reach @param {boolean} silent whether stems that no text has count @returns {[number, SearchWord[]]} */
@@ -154,8 +160,7 @@
     /** @type {[number, SearchWord][]} */
     let found = [];
     const own = reading.codesOf(letters.join(""));
-    const starts = index.root.cut ? alike(letters) : [""];
-    for (const start of reach > 0 ? starts : []) {
+    for (const start of reach > 0 ? alike(index, letters) : []) {
       for (const words of index.beginning(start)) {
         for (let at = firstFrom(words.texts, start); at < words.texts.length; at += 1) {
           const text = words.texts[at] ?? "";
@@ -174,8 +179,9 @@
     return [best, found.slice(0, index.root.rules.mostTerms).map(([, word]) => word)];
   }
 
-  /** In a large index a word must begin alike: with the same letter, or with the first two swapped. @param {string[]} letters */
-  function alike(letters) {
+  /** How near words begin: in a large index with the same letter, or with the first two swapped. @param {Index} index @param {string[]} letters */
+  function alike(index, letters) {
+    if (!index.root.cut) return [""];
     const [first = "", second = ""] = letters;
     return !second || first === second ? [first] : [first, second + first];
   }
@@ -356,7 +362,7 @@
     const apart = bestApart.slice(0, best.length > 0 ? query.limitApart ?? query.limit : query.limit).map(show);
     const nearest = total + totalApart === 0 ? suggestions(index, asked) : [];
     const whole = index.missing.size === 0;
-    if (!whole && results.length === 0) return null;
+    if (!whole && (results.length === 0 || enough === Infinity)) return null;
     const first = whole ? results : results.slice(0, results.includes(null) ? results.indexOf(null) : results.length);
     return { results: first.filter(isHit), apart: whole ? apart.filter(isHit) : [], total, totalApart, readAs: asked.readAs, nearest, whole };
   }

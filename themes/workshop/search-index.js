@@ -6,13 +6,13 @@
  *   kinds: [string, number][], systems: [string, string][], senses: string[], fits: [string, string][],
  *   likenesses: [number[], number[]][], endings: [string, boolean, string][], units: string[], small: string[],
  *   rules: {little: number, mostTerms: number, mostWords: number, beginning: number, mistyped: number[], likeness: number},
- *   words: string[], splits: string, terms: string, parts?: Record<string, unknown>}} SearchRoot
+ *   words: string[], letters: string[], splits: string, terms: string, parts?: Record<string, unknown>}} SearchRoot
  * @typedef {{text: string, start: number, end: number, joined: boolean}} SearchToken
  * @typedef {{text: string, term: number, documents: number, endings: number, small: boolean, silent: boolean}} SearchWord
  * @typedef {{texts: string[], at: (place: number) => SearchWord, find: (text: string) => SearchWord | null}} SearchWords
  * @typedef {{forms: string[], small: boolean, scale: number, documents: Uint32Array, weights: Uint16Array}} SearchTerm
  * @typedef {[string, string, string, number, number, string[]]} SearchRow id, title, page, flow, fit, passages
- * @typedef {{root: SearchRoot, missing: Set<string>, word: (text: string, beside?: string) => SearchWord | null,
+ * @typedef {{root: SearchRoot, missing: Set<string>, word: (text: string, isOfMany?: boolean) => SearchWord | null,
  *   beginning: (text: string) => SearchWords[], term: (at: number) => SearchTerm | null, row: (at: number) => SearchRow | null,
  *   facet: (name: string) => Uint32Array | null}} SearchIndex
  * @typedef {{tokens: (text: string, units: string[]) => SearchToken[], isBefore: (a: string, b: string) => boolean,
@@ -21,6 +21,8 @@
  *   open: (root: SearchRoot, part: (name: string) => unknown) => SearchIndex}} SearchReader
  */
 (function () {
+  /** Parts that are fetched one by one; for more words those of a whole letter are cheaper. */
+  const FEW = 3;
   const DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
   const VALUES = new Int8Array(128).fill(-1);
   for (let at = 0; at < DIGITS.length; at += 1) VALUES[DIGITS.charCodeAt(at)] = at;
@@ -373,29 +375,38 @@
       return Math.max(0, countUpTo(firsts, (first) => isBefore(text, first)) - 1);
     }
 
+    /** The parts that may have words which begin so. @param {string} kind @param {string[]} firsts @param {string} text */
+    function partsFrom(kind, firsts, text) {
+      const names = [];
+      for (let at = partOf(firsts, text); at < firsts.length; at += 1) {
+        if (names.length > 0 && !firsts[at]?.startsWith(text)) break;
+        names.push(kind + at);
+      }
+      return names;
+    }
+
     return {
       root,
       missing,
-      /** A word as written. Where one part of words answers for several, `beside` names one of them that is not found. @param {string} text @param {string} [beside] @returns {SearchWord | null} */
-      word(text, beside) {
-        const all = "w" + partOf(root.words, text);
+      /** A word as written, or `null`. `isOfMany` says that many words with the same first letter are asked for. @param {string} text @param {boolean} [isOfMany] @returns {SearchWord | null} */
+      word(text, isOfMany = false) {
+        if (!root.cut) return wordsOf("w0", 0)?.find(text) ?? null;
         const own = partOf(splits, text);
-        const words = wordsOf(all, 0) || (root.cut ? wordsOf("t" + own, termFirsts[own] || 0) : null);
-        if (words) return words.find(text);
-        missing.add(root.cut && beside === undefined ? "t" + own : all);
-        return null;
+        const letter = "l" + partOf(root.letters, text);
+        const words = wordsOf(letter, 0) || wordsOf("t" + own, termFirsts[own] || 0) || wordsOf("w" + partOf(root.words, text), 0);
+        if (!words) missing.add(isOfMany ? letter : "t" + own);
+        return words && words.find(text);
       },
       /** The parts of words that have those which begin so. @param {string} text @returns {SearchWords[]} */
       beginning(text) {
-        const found = [];
-        const from = partOf(root.words, text);
-        for (let at = from; at < root.words.length; at += 1) {
-          if (at > from && !root.words[at]?.startsWith(text)) break;
-          const words = wordsOf("w" + at, 0);
-          if (words) found.push(words);
-          else missing.add("w" + at);
+        const few = partsFrom("w", root.words, text);
+        const ways = root.cut ? [partsFrom("l", root.letters, text), few] : [few];
+        for (const names of ways) {
+          const words = names.flatMap((name) => wordsOf(name, 0) ?? []);
+          if (words.length === names.length) return words;
         }
-        return found;
+        for (const name of (few.length > FEW && ways[0]) || few) missing.add(name);
+        return [];
       },
       /** @param {number} at @returns {SearchTerm | null} */
       term(at) {

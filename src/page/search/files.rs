@@ -20,8 +20,10 @@ use crate::page::edition::boxes;
 use crate::page::listings::SENSES;
 use crate::page::site::PageFile;
 
-/// Fewest and most words in a part of words alone; within these bounds a part ends where the first letter changes.
-const WORDS: (usize, usize) = (2_048, 8_192);
+/// Words in a part of words alone.
+const WORDS: usize = 512;
+/// Fewest and most words in a part for a letter; within these bounds a part ends where the first letter changes.
+const LETTERS: (usize, usize) = (2_048, 8_192);
 /// Characters of terms after which a new part begins.
 const TERMS: usize = 4_000;
 /// Documents in a part.
@@ -30,7 +32,11 @@ const DOCUMENTS: usize = 8;
 /// The files of the search. `has_flow` says of a symptom's id whether the site has its flow.
 pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &dyn Fn(&str) -> bool) -> Vec<PageFile> {
     let mut parts: Vec<(String, Json)> = Vec::new();
-    let word_firsts = word_parts(index, &mut parts);
+    let word_firsts = word_parts(index, "w", &|words| words.len().min(WORDS), &mut parts);
+    let letter_firsts = match index.form.is_cut {
+        true => word_parts(index, "l", &of_letter, &mut parts),
+        false => Vec::new(),
+    };
     let cuts = Cuts::new(index);
     term_parts(index, &cuts, &mut parts);
     let fits = Fits::new(index);
@@ -42,6 +48,7 @@ pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &dyn Fn(&str
     if let Json::Object(root) = &mut root {
         root.insert("fits".to_owned(), fits_json(knowledge, &fits));
         root.insert("words".to_owned(), json!(word_firsts));
+        root.insert("letters".to_owned(), json!(letter_firsts));
         root.insert("splits".to_owned(), json!(front_coded(cuts.splits.iter().map(String::as_str))));
         root.insert("terms".to_owned(), json!(cuts.sizes()));
         // What is shown of documents is most of a small index: no page waits for it.
@@ -83,26 +90,37 @@ fn root(knowledge: &Knowledge, index: &Index) -> Json {
     })
 }
 
-/// Parts of words alone, for beginnings and slips; gives the first word of each. In a small index these are all words,
-/// in a large one each part has the words that begin with a letter, or with some.
-fn word_parts(index: &Index, parts: &mut Vec<(String, Json)>) -> Vec<String> {
-    let mut firsts = Vec::new();
-    let mut rest = index.words.as_slice();
+/// Parts of words alone, for beginnings and slips: of some words next to each other, or of all that begin with a letter.
+/// Gives where each begins: what its words are not before. In a small index one part has all words.
+fn word_parts(
+    index: &Index,
+    letter: &str,
+    size: &dyn Fn(&[Word]) -> usize,
+    parts: &mut Vec<(String, Json)>,
+) -> Vec<String> {
+    let (mut begins, mut rest) = (Vec::new(), index.words.as_slice());
+    let mut before = "";
     while let Some(first) = rest.first() {
-        let (words, after) = rest.split_at(if index.form.is_cut { letters(rest) } else { rest.len() });
-        parts.push((format!("w{}", firsts.len()), json!(word_list(index, words, 0))));
-        firsts.push(first.text.clone());
+        let (words, after) = rest.split_at(if index.form.is_cut { size(rest) } else { rest.len() });
+        parts.push((format!("{letter}{}", begins.len()), json!(word_list(index, words, 0))));
+        begins.push(between(before, &first.text));
+        before = words.last().map_or("", |word| word.text.as_str());
         rest = after;
     }
-    firsts
+    begins
 }
 
-/// How many of the words make a part.
-fn letters(words: &[Word]) -> usize {
-    let (fewest, most) = WORDS;
-    let letter = |word: &Word| word.text.chars().next();
-    let end = (fewest..words.len().min(most)).find(|at| words.get(at - 1).map(letter) != words.get(*at).map(letter));
-    end.unwrap_or(words.len().min(most))
+/// The shortest text that is after one and not after the other.
+fn between(before: &str, after: &str) -> String {
+    after.chars().take(before.chars().zip(after.chars()).take_while(|(a, b)| a == b).count() + 1).collect()
+}
+
+/// How many of the words make a part for a letter.
+fn of_letter(words: &[Word]) -> usize {
+    let (fewest, most) = LETTERS;
+    let letter = |at: usize| words.get(at).and_then(|word| word.text.chars().next());
+    let most = words.len().min(most);
+    (fewest..most).find(|at| letter(at - 1) != letter(*at)).unwrap_or(most)
 }
 
 /// Words, sorted and front-coded, and beside them three numbers a word: its term, against the term before, which for
@@ -159,13 +177,7 @@ impl Cuts {
         for (at, text) in texts.iter().enumerate() {
             if length > 0 && length + text.len() > limit {
                 let stem = |at: usize| index.terms.get(at).map_or("", |term| term.stem.as_str());
-                let (before, after) = (stem(at - 1), stem(at));
-                splits.push(
-                    after
-                        .chars()
-                        .take(before.chars().zip(after.chars()).take_while(|(a, b)| a == b).count() + 1)
-                        .collect(),
-                );
+                splits.push(between(stem(at - 1), stem(at)));
                 firsts.push(at);
                 length = 0;
             }
