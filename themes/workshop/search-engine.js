@@ -12,17 +12,23 @@
    * @typedef {{word: string, takenFor: string[]}} ReadAs
    * @typedef {{results: Hit[], apart: Hit[], total: number, totalApart: number, readAs: ReadAs[], nearest: string[],
    *   whole: boolean}} Answer not whole where only the first results are there yet
+   * @typedef {SearchIndex} Index
+   * @typedef {{words: string[], slots: Slot[], readAs: ReadAs[]}} Asked
    * @typedef {[number, number][]} Slot terms and what each counts, ascending by term
    */
 
-  const reading = /** @type {SearchReader} */ (/** @type {{baybookSearchReader?: SearchReader}} */ (globalThis).baybookSearchReader);
+  const shop = /** @type {typeof globalThis & {baybookSearchReader?: SearchReader, baybookSearchEngine?: object}} */ (globalThis);
+  /** What reads the index; this script may come before that one. */
+  let reading = /** @type {SearchReader} */ (shop.baybookSearchReader);
+
+  /** @type {SearchReader["open"]} */
+  function open(root, part) {
+    reading = /** @type {SearchReader} */ (shop.baybookSearchReader);
+    return reading.open(root, part);
+  }
+
   const SCALE = 65536;
   const ALPHABETIC = /^\p{Alphabetic}+$/u;
-
-  /**
-   * @typedef {SearchIndex} Index
-   * @typedef {{words: string[], slots: Slot[], readAs: ReadAs[]}} Asked
-   */
 
   // ---- From words to terms --------------------------------------------------------------------
 
@@ -211,17 +217,13 @@
   /** What is kept of an index and of the query that was asked last. @param {Index} index @param {Query} query */
   function keptOf(index, query) {
     const all = index.root.documents;
-    const known = kept.get(index) || {
-      room: { scores: new Float64Array(all), best: new Float64Array(all), told: new Uint8Array(all), touched: new Uint32Array(all) },
-      key: "",
-      asked: null,
-      ranked: null,
-      hits: new Map(),
-    };
-    kept.set(index, known);
+    const known = kept.get(index);
     const key = JSON.stringify(query);
-    if (known.key !== key) Object.assign(known, { key, asked: null, ranked: null, hits: new Map() });
-    return known;
+    if (known?.key === key) return known;
+    const room = known?.room || { scores: new Float64Array(all), best: new Float64Array(all), told: new Uint8Array(all), touched: new Uint32Array(all) };
+    const made = { room, key, asked: null, ranked: null, hits: new Map() };
+    kept.set(index, made);
+    return made;
   }
 
   /** Scores of documents, summed slot by slot; of a slot the best term counts. @returns {number} how many documents were touched @param {Index} index @param {Slot[]} slots @param {Room} room */
@@ -490,5 +492,5 @@
     return found;
   }
 
-  /** @type {typeof globalThis & {baybookSearchEngine?: object}} */ (globalThis).baybookSearchEngine = { open: reading.open, tokens: reading.tokens, find };
+  shop.baybookSearchEngine = { open, find };
 })();
