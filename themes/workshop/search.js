@@ -1,7 +1,7 @@
 "use strict";
 // The search box: shows what the engine finds, and brings the parts of the index that it misses.
 // A plain field over a list of links: the arrows move between them, Enter opens, Escape clears.
-// The scripts of the search come in any order and wait for no styles; this one waits until the page has been read.
+// It needs nothing but a page that has been read: the other scripts of the search may come before it or after.
 (function (/** @type {() => void} */ start) {
   if (document.readyState === "loading") document.addEventListener("readystatechange", start, { once: true });
   else start();
@@ -47,32 +47,33 @@
   /** @type {Map<string, Promise<void>>} */
   const coming = new Map();
 
-  /** @param {string} path @param {() => boolean} isThere @returns {Promise<void>} */
+  /** Each try fetches anew, whatever became of the one before. @param {string} path @param {() => boolean} isThere @returns {Promise<void>} */
   function bring(path, isThere) {
     if (isThere()) return Promise.resolve();
-    const known = coming.get(path);
+    const source = root + path + (attempt > 0 ? "?again=" + attempt : "");
+    const known = coming.get(source);
     if (known) return known;
-    const brought = awaited(path, isThere)
-      .then(() => (isThere() ? undefined : added(path)))
+    const brought = awaited(path)
+      .then(() => (isThere() ? undefined : added(source)))
       .then(() => {
-        coming.delete(path);
+        coming.delete(source);
         if (!isThere()) throw new Error(path);
       });
-    coming.set(path, brought);
+    coming.set(source, brought);
     return brought;
   }
 
-  /** Waits for a script that the page itself names, if it may still come. @param {string} path @param {() => boolean} isThere @returns {Promise<void>} */
-  async function awaited(path, isThere) {
+  /** Waits for a script that the page itself names, if it may still come. @param {string} path @returns {Promise<void>} */
+  async function awaited(path) {
     const script = doc.readyState === "complete" ? null : doc.querySelector('script[src="' + root + path + '"]');
     if (script) await settled([script, window]);
   }
 
-  /** @param {string} path @returns {Promise<void>} */
-  async function added(path) {
+  /** @param {string} source @returns {Promise<void>} */
+  async function added(source) {
     const script = doc.createElement("script");
     script.fetchPriority = "high";
-    script.src = root + path + (attempt > 0 ? "?again=" + attempt : "");
+    script.src = source;
     const end = settled([script]);
     doc.head.append(script);
     await end;
