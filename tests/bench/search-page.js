@@ -10,7 +10,7 @@ const SITTINGS = 5;
 /** Queries in a sitting. */
 const QUERIES = 100;
 /** Of them those that are typed key by key. */
-const BY_KEY = 20;
+const BY_KEY = 6;
 const OPENINGS = 15;
 const VEHICLE = { line: "tarn", year: 2019, options: {}, text: "2019 Tarn" };
 

@@ -197,6 +197,7 @@
   }
 
   function keepAddress() {
+    clearTimeout(addressTimer);
     const address = new URL(location.href);
     const values = { q: input ? input.value.trim() : "", kind: state.kind, system: state.system, sense: state.sense };
     for (const [name, value] of Object.entries(values)) {
@@ -353,6 +354,8 @@
     input.select();
   });
   box.addEventListener("keydown", onKey);
+  // Who comes back from a result finds the question again.
+  found.addEventListener("click", keepAddress);
   input.addEventListener("input", () => {
     state.limit = STEP;
     ask();
