@@ -7,9 +7,6 @@ use std::fs;
 use std::path::Path;
 use std::time::Duration;
 
-use rayon::prelude::*;
-
-use super::marker::Marker;
 use super::target::{self, Former};
 use super::work::{Work, working_folder};
 use super::{MARKER_NAME, Notice, OutputFault};
@@ -42,10 +39,5 @@ pub fn stands(out: &Path, print: &str, patience: Duration, talk: &mut dyn FnMut(
     let Ok(_work) = Work::open(out, patience, talk) else { return false };
     let Ok(Former::Made(marker)) = target::look(out) else { return false };
     let bytes = fs::read(out.join(MARKER_NAME)).unwrap_or_default();
-    blake3::hash(&bytes).to_hex().as_str() == print && is_whole(out, &marker)
-}
-
-fn is_whole(out: &Path, marker: &Marker) -> bool {
-    let files: Vec<_> = marker.files.iter().collect();
-    files.par_iter().all(|(path, print)| fs::read(out.join(path)).is_ok_and(|bytes| print.is_of(&bytes)))
+    blake3::hash(&bytes).to_hex().as_str() == print && marker.is_whole(out)
 }
