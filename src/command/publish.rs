@@ -11,11 +11,11 @@ use super::run::{Status, Terminal};
 use super::timings::Timings;
 use super::unchanged::{self, Record};
 use crate::diagnostic::Mark;
-use crate::output::{Notice, Published, Staging, Stopped};
+use crate::output::{self, Kept, Notice, Published, Staging, Stopped};
 use crate::page::{
     self, FilePrint, Findings, Origin, Outlet, PageFault, PageFile, Theme, Told, offline_files, page_count, pages,
 };
-use crate::source::{read_folder, read_overlay, read_picture};
+use crate::source::{Memo, read_folder, read_overlay, read_picture};
 
 /// How long another publisher of the same folder is waited for. One of a very large site takes minutes.
 const PATIENCE: Duration = Duration::from_secs(600);
@@ -45,16 +45,28 @@ fn steps(publish: &Publish, timings: &Timings, terminal: &mut Terminal<'_>) -> R
         report_marks(&folder, &record.marks, publish.proof.report, terminal);
         return Ok(end(publish, &record.marks, terminal, |_| Ok(record.published()))?.0);
     }
-    let proofed = proofread_folder(folder, marks, Some(today), timings);
+    timings.begin("memo");
+    let maker = unchanged::maker(&theme);
+    let memo = memo(&publish.out, maker.as_deref());
+    let proofed = proofread_folder(folder, marks, Some(today), timings, &memo);
     timings.begin("report");
     report(&proofed, publish.proof.report, terminal);
     let write = |terminal: &mut Terminal<'_>| write(publish, &proofed, &theme, timings, terminal);
     let (status, published) = end(publish, &proofed.marks, terminal, write)?;
-    if let (Some(key), Some(published)) = (key, published) {
+    timings.begin("memo");
+    if let (Some(key), Some(maker), Some(published)) = (key, maker, published) {
+        // Without them the next run does everything again, which is no fault of this one.
+        _ = output::keep(&publish.out, Kept::Memo, &memo.to_bytes(&maker));
         let Proofed { knowledge, marks, .. } = proofed;
         Record::new(key, &published, marks, &knowledge, today).keep(&publish.out);
     }
     Ok(status)
+}
+
+/// What the last run left; nothing is remembered by a program that cannot tell what it is.
+fn memo(out: &Path, maker: Option<&str>) -> Memo {
+    let Some(maker) = maker else { return Memo::none() };
+    output::recall(out, Kept::Memo).map_or_else(Memo::empty, |bytes| Memo::read(&bytes, maker))
 }
 
 /// Publishes with `write` unless the marks forbid it, and says what came of it.

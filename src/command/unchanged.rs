@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::diagnostic::Mark;
 use crate::knowledge::Knowledge;
-use crate::output::{self, Notice, Published};
+use crate::output::{self, Kept, Notice, Published};
 use crate::page::Theme;
 use crate::source::{Folder, program_bytes, read_picture};
 
@@ -71,7 +71,7 @@ pub(super) fn recall(
     patience: Duration,
     talk: &mut dyn FnMut(Notice),
 ) -> Option<Record> {
-    let record: Record = serde_json::from_str(&output::recall(out)?).ok()?;
+    let record: Record = serde_json::from_slice(&output::recall(out, Kept::Record)?).ok()?;
     let is_same_day = record.from <= today && record.until.is_none_or(|until| today <= until);
     (record.key == key && is_same_day && output::stands(out, &record.site, patience, talk)).then_some(record)
 }
@@ -98,8 +98,8 @@ impl Record {
 
     /// Leaves it for the next run. Without it, the next run makes everything again: no fault of this one.
     pub(super) fn keep(&self, out: &Path) {
-        if let Ok(text) = serde_json::to_string(self) {
-            _ = output::keep(out, &text);
+        if let Ok(text) = serde_json::to_vec(self) {
+            _ = output::keep(out, Kept::Record, &text);
         }
     }
 

@@ -23,8 +23,8 @@ pub(super) struct Frames(Mutex<BTreeMap<Key, Frame>>);
 pub(super) struct Frame {
     pub(super) site: tera::Value,
     pub(super) frame: tera::Value,
-    /// A name for all that both say.
-    pub(super) print: String,
+    /// A name for all that both say, if it can be said.
+    pub(super) print: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -55,9 +55,8 @@ impl Frames {
 }
 
 fn make(templates: &Tera, site: &SiteContext<'_>, page: &PageContext) -> Result<Frame, PageFault> {
-    let mut said = Vec::new();
     let site = value(site);
-    site.write(&mut said);
+    let of_site = site.bytes();
     let site = site.value();
     let mut context = Context::new();
     context.insert_value("site", site.clone());
@@ -70,6 +69,7 @@ fn make(templates: &Tera, site: &SiteContext<'_>, page: &PageContext) -> Result<
     let parts =
         FrameContext { start: part("frame-start.html")?, end: part("frame-end.html")?, foot: part("frame-foot.html")? };
     let frame = value(&parts);
-    frame.write(&mut said);
-    Ok(Frame { site, frame: frame.value(), print: blake3::hash(&said).to_hex().to_string() })
+    let said = of_site.zip(frame.bytes()).map(|(site, frame)| [site, frame].concat());
+    let print = said.map(|said| blake3::hash(&said).to_hex().to_string());
+    Ok(Frame { site, frame: frame.value(), print })
 }

@@ -117,14 +117,13 @@ impl Outlet for InMemory {
 pub(super) struct Piece<'p>(Box<dyn Part + 'p>);
 
 trait Part {
-    fn write(&self, out: &mut Vec<u8>);
+    fn bytes(&self) -> Option<Vec<u8>>;
     fn value(&self) -> tera::Value;
 }
 
 impl<T: Serialize> Part for T {
-    fn write(&self, out: &mut Vec<u8>) {
-        // Writing to memory does not fail, and contexts have no maps with other keys than texts.
-        _ = serde_json::to_writer(out, self);
+    fn bytes(&self) -> Option<Vec<u8>> {
+        postcard::to_stdvec(self).ok()
     }
 
     fn value(&self) -> tera::Value {
@@ -137,8 +136,9 @@ impl<'p> Piece<'p> {
         Self(Box::new(part))
     }
 
-    pub(super) fn write(&self, out: &mut Vec<u8>) {
-        self.0.write(out);
+    /// All that it says, so that two pieces of one type that differ have other bytes. `None` if that cannot be said.
+    pub(super) fn bytes(&self) -> Option<Vec<u8>> {
+        self.0.bytes()
     }
 
     pub(super) fn value(&self) -> tera::Value {

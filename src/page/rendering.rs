@@ -59,7 +59,7 @@ impl Edition<'_> {
         let root = root_of(&page.path);
         let frame = self.frames.of(self.templates, &root, &page, || self.site_context(&root))?;
         let origin = self.origin(template, &frame, &page, &rest);
-        if self.outlet.stands(path, &origin) {
+        if origin.is_some_and(|origin| self.outlet.stands(path, &origin)) {
             return Ok(());
         }
         let mut context = Context::new();
@@ -70,19 +70,19 @@ impl Edition<'_> {
             context.insert_value(name, piece.value());
         }
         let html = then(self.made(template, &page.path, &context)?);
-        self.outlet.take(PageFile { path: path.to_owned(), bytes: html.into_bytes() }, Some(origin))
+        self.outlet.take(PageFile { path: path.to_owned(), bytes: html.into_bytes() }, origin)
     }
 
     /// A name for all that decides a page: everything that its template is given, and the theme. What makes templates
-    /// into pages is the program, which whoever keeps origins must name as well.
-    fn origin(&self, template: &str, frame: &Frame, page: &PageContext, rest: &Pieces<'_>) -> Origin {
-        let mut said = format!("{} {} {template} ", self.theme, frame.print).into_bytes();
-        Piece::new(page).write(&mut said);
+    /// into pages is the program, which whoever keeps origins must name as well. `None` if it cannot be said.
+    fn origin(&self, template: &str, frame: &Frame, page: &PageContext, rest: &Pieces<'_>) -> Option<Origin> {
+        let mut hasher = blake3::Hasher::new();
+        hasher.update(format!("{} {} {template} ", self.theme, frame.print.as_ref()?).as_bytes());
+        hasher.update(&Piece::new(page).bytes()?);
         for (name, piece) in rest {
-            said.extend_from_slice(name.as_bytes());
-            piece.write(&mut said);
+            hasher.update(name.as_bytes()).update(&piece.bytes()?);
         }
-        blake3::hash(&said)
+        Some(hasher.finalize())
     }
 
     /// What a template makes of a context, for the page at `path`.

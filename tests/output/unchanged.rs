@@ -118,7 +118,7 @@ fn a_damaged_record_is_none() {
         fs::write(record(shop), bytes).unwrap();
     });
     check(|shop| {
-        let text = fs::read_to_string(record(shop)).unwrap().replace("format 1", "format 0");
+        let text = fs::read_to_string(record(shop)).unwrap().replace("format 2", "format 1");
         fs::write(record(shop), text).unwrap();
     });
     check(|shop| fs::remove_dir_all(record(shop).parent().unwrap()).unwrap());

@@ -12,6 +12,7 @@ use crate::command::run::Status;
 use crate::command::timings::Timings;
 use crate::diagnostic::report::{Counts, Form};
 use crate::page::{InMemory, Outlet, PageFile, Theme};
+use crate::source::Memo;
 
 /// The script that keeps a copy of a published site. A preview must not: its pages are old in a moment.
 const COPY_SCRIPT: &str = "assets/offline.js";
@@ -24,6 +25,8 @@ pub(super) struct Shown {
     pub(super) edition: u64,
     /// Files of the site by path; empty until the entries have been without errors once.
     pub(super) site: Arc<InMemory>,
+    /// What was worked out.
+    memo: Arc<Memo>,
     /// What the overlay is told.
     state: Json,
     /// The marks, one a line.
@@ -38,6 +41,7 @@ struct Made {
     counts: Counts,
     /// The pages; none if the entries have errors, or an `Err` if the theme has.
     site: Result<Option<InMemory>, String>,
+    memo: Memo,
 }
 
 impl Shown {
@@ -46,11 +50,12 @@ impl Shown {
     /// # Errors
     /// When the folder of entries or the theme cannot be read.
     pub(super) fn first(asked: &Preview) -> Result<Self, String> {
-        let made = make(asked, &InMemory::default())?;
+        let made = make(asked, &InMemory::default(), Memo::empty())?;
         let nothing = Self {
             revision: 0,
             edition: 0,
             site: Arc::default(),
+            memo: Arc::default(),
             state: Json::Null,
             short: String::new(),
             counts: made.counts,
@@ -61,13 +66,13 @@ impl Shown {
 
     /// The state after something was saved; the same revision if it shows nothing else than this one.
     pub(super) fn after(&self, asked: &Preview) -> Self {
-        self.with(asked, make(asked, &self.site))
+        self.with(asked, make(asked, &self.site, self.memo.next()))
     }
 
     fn with(&self, asked: &Preview, made: Result<Made, String>) -> Self {
-        let (report, short, counts, site) = match made {
-            Ok(made) => (made.report, made.short, made.counts, made.site),
-            Err(fault) => (Json::Null, String::new(), Counts::default(), Err(fault)),
+        let (report, short, counts, site, memo) = match made {
+            Ok(made) => (made.report, made.short, made.counts, made.site, Arc::new(made.memo)),
+            Err(fault) => (Json::Null, String::new(), Counts::default(), Err(fault), Arc::clone(&self.memo)),
         };
         let (site, fault) = match site {
             Ok(site) => (site, None),
@@ -84,7 +89,7 @@ impl Shown {
             "report": report,
         });
         let revision = self.revision + u64::from(state != self.state);
-        Self { revision, edition, site, state, short, counts }
+        Self { revision, edition, site, memo, state, short, counts }
     }
 
     /// What the overlay is told: `{"revision", "edition", "current", "fault", "folder", "report"}`.
@@ -109,9 +114,9 @@ impl Shown {
 }
 
 /// Walks through the rooms. Pages that are made from the same as in the `former` site stay.
-fn make(asked: &Preview, former: &InMemory) -> Result<Made, String> {
+fn make(asked: &Preview, former: &InMemory, memo: Memo) -> Result<Made, String> {
     let theme = theme(&asked.theme)?;
-    let proofed = proofread(&asked.kb, Some(asked.today.unwrap_or_else(today)), &Timings::default())?;
+    let proofed = proofread(&asked.kb, Some(asked.today.unwrap_or_else(today)), &Timings::default(), &memo)?;
     let site = match verdict(&proofed.marks, false) {
         Status::Done => site(asked, &proofed, &theme, former).map(Some),
         _ => Ok(None),
@@ -121,6 +126,7 @@ fn make(asked: &Preview, former: &InMemory) -> Result<Made, String> {
         short: report_text(&proofed.folder, &proofed.marks, Form::Short),
         counts: Counts::of(&proofed.marks),
         site,
+        memo,
     })
 }
 
