@@ -1,8 +1,9 @@
 //! A site while it is put together: files come one by one, on several cores, and are put in place at the end.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::io::ErrorKind;
+use std::io::{self, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
@@ -67,14 +68,22 @@ impl Staging {
         let print = self.former.marker().and_then(|marker| marker.files.get(path));
         let Some(print) = print.filter(|_| self.origins.get(path) == Some(origin)) else { return false };
         // The bytes are read and compared in any case: what stands on a disk may have been changed by anybody.
-        let is_whole = |folder: &Path| fs::read(folder.join(path)).ok().filter(|bytes| print.is_of(bytes));
+        thread_local! {
+            static READ: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
+        }
+        READ.with_borrow_mut(|buffer| self.keep(path, origin, print, buffer))
+    }
+
+    /// Takes a file over from the former site, if it still stands there as it should.
+    fn keep(&self, path: &str, origin: &Origin, print: &Print, buffer: &mut Vec<u8>) -> bool {
+        let mut is_whole = |folder: &Path| read_into(&folder.join(path), buffer).is_ok() && print.is_of(buffer);
         if self.made().make_folders(&self.next, path).is_err() {
             return false;
         }
-        if tree::is_plain(&self.next.join(path)) && is_whole(&self.next).is_some() {
+        if tree::is_plain(&self.next.join(path)) && is_whole(&self.next) {
             return self.note(path, print.clone(), Some(*origin)).is_ok();
         }
-        is_whole(&self.out).is_some_and(|bytes| self.take(path, &bytes, Some(*origin)).is_ok())
+        is_whole(&self.out) && self.take(path, buffer, Some(*origin)).is_ok()
     }
 
     /// Takes a file.
@@ -178,6 +187,12 @@ impl Made {
         }
         Ok(())
     }
+}
+
+/// Reads a file into a buffer that is used again: new memory for every file is slow.
+fn read_into(path: &Path, buffer: &mut Vec<u8>) -> io::Result<()> {
+    buffer.clear();
+    fs::File::open(path)?.read_to_end(buffer).map(|_| ())
 }
 
 /// A folder that is refused gets no working folder beside it. If one stands there, another publisher may be

@@ -1,6 +1,7 @@
 //! Where finished files go. They leave this room one by one, so that a site never stands in memory whole, and one that
 //! was made from the same before is not made again.
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -117,13 +118,13 @@ impl Outlet for InMemory {
 pub(super) struct Piece<'p>(Box<dyn Part + 'p>);
 
 trait Part {
-    fn bytes(&self) -> Option<Vec<u8>>;
+    fn say(&self, to: Vec<u8>) -> Option<Vec<u8>>;
     fn value(&self) -> tera::Value;
 }
 
 impl<T: Serialize> Part for T {
-    fn bytes(&self) -> Option<Vec<u8>> {
-        postcard::to_stdvec(self).ok()
+    fn say(&self, to: Vec<u8>) -> Option<Vec<u8>> {
+        postcard::to_extend(self, to).ok()
     }
 
     fn value(&self) -> tera::Value {
@@ -136,9 +137,20 @@ impl<'p> Piece<'p> {
         Self(Box::new(part))
     }
 
-    /// All that it says, so that two pieces of one type that differ have other bytes. `None` if that cannot be said.
-    pub(super) fn bytes(&self) -> Option<Vec<u8>> {
-        self.0.bytes()
+    /// Adds all that it says to a hash, so that two pieces of one type that differ make another one. `None` if that
+    /// cannot be said.
+    pub(super) fn add_to(&self, hasher: &mut blake3::Hasher) -> Option<()> {
+        thread_local! {
+            // What pages are made from is large, and asking the system for so much memory again and again is slow.
+            static SAID: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
+        }
+        SAID.with_borrow_mut(|buffer| {
+            let mut said = self.0.say(std::mem::take(buffer))?;
+            hasher.update(&(said.len() as u64).to_le_bytes()).update(&said);
+            said.clear();
+            *buffer = said;
+            Some(())
+        })
     }
 
     pub(super) fn value(&self) -> tera::Value {

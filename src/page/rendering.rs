@@ -78,9 +78,10 @@ impl Edition<'_> {
     fn origin(&self, template: &str, frame: &Frame, page: &PageContext, rest: &Pieces<'_>) -> Option<Origin> {
         let mut hasher = blake3::Hasher::new();
         hasher.update(format!("{} {} {template} ", self.theme, frame.print.as_ref()?).as_bytes());
-        hasher.update(&Piece::new(page).bytes()?);
+        Piece::new(page).add_to(&mut hasher)?;
         for (name, piece) in rest {
-            hasher.update(name.as_bytes()).update(&piece.bytes()?);
+            hasher.update(name.as_bytes());
+            piece.add_to(&mut hasher)?;
         }
         Some(hasher.finalize())
     }
