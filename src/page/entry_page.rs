@@ -10,24 +10,24 @@ use super::context::{
 use super::edition::{Edition, Placed, language_name, value};
 use super::evidence::{EvidenceContext, checks_of, evidence};
 use super::numbers::{minutes_text, number_text};
-use super::site::{Notice, PageFault, PageFile, Told};
+use super::outlet::Piece;
+use super::site::{Notice, PageFault, Told};
 use super::work_pages::{check, system};
 use crate::entry::{Hazard, Kind, Place};
 use crate::knowledge::{AccountsFor, Characteristic, Check, Condition, EntryRef, Head, Ref, Symptom, Text};
 
 /// The pages of all entries, in their order. `told` hears of each.
-pub(super) fn entries(edition: &Edition<'_>, told: Told<'_>) -> Result<Vec<PageFile>, PageFault> {
+pub(super) fn entries(edition: &Edition<'_>, told: Told<'_>) -> Result<(), PageFault> {
     let all: Vec<EntryRef> = edition.knowledge.entries().collect();
-    let made = all.par_iter().filter_map(|entry| {
+    all.par_iter().try_for_each(|entry| {
         let made = page_of(edition, *entry);
         told(Notice::Page);
-        made
-    });
-    made.collect()
+        made.unwrap_or(Ok(()))
+    })
 }
 
 /// The page of one entry.
-fn page_of(edition: &Edition<'_>, entry: EntryRef) -> Option<Result<PageFile, PageFault>> {
+fn page_of(edition: &Edition<'_>, entry: EntryRef) -> Option<Result<(), PageFault>> {
     let knowledge = edition.knowledge;
     let head = knowledge.head(entry)?;
     Some(match entry.kind {
@@ -94,8 +94,8 @@ fn shortened(words: &str) -> String {
     short
 }
 
-pub(super) fn entry_value(edition: &Edition<'_>, head: &Head, hazards: Vec<&String>) -> (&'static str, tera::Value) {
-    ("entry", value(&entry_context(edition, head, edition.cautions(hazards))))
+pub(super) fn entry_value(edition: &Edition<'_>, head: &Head, hazards: Vec<&String>) -> (&'static str, Piece<'static>) {
+    ("entry", Piece::new(entry_context(edition, head, edition.cautions(hazards))))
 }
 
 fn entry_context(edition: &Edition<'_>, head: &Head, cautions: Vec<CautionContext>) -> EntryContext {
@@ -196,7 +196,7 @@ struct FaultContext {
     hazard: &'static str,
 }
 
-fn symptom(edition: &Edition<'_>, head: &Head, symptom: &Symptom) -> Result<PageFile, PageFault> {
+fn symptom(edition: &Edition<'_>, head: &Head, symptom: &Symptom) -> Result<(), PageFault> {
     let knowledge = edition.knowledge;
     let checks = checks_of(knowledge, symptom);
     let hazards = checks.iter().flat_map(|check| &knowledge.checks[*check].detail.hazards).collect();
@@ -281,7 +281,7 @@ struct ConditionContext {
     alarm: Vec<AnsweredContext>,
 }
 
-fn condition(edition: &Edition<'_>, head: &Head, condition: &Condition) -> Result<PageFile, PageFault> {
+fn condition(edition: &Edition<'_>, head: &Head, condition: &Condition) -> Result<(), PageFault> {
     let rows = condition.confirm.iter().chain(&condition.ruled_out_by).chain(&condition.alarm);
     let hazards = rows.flat_map(|row| &edition.knowledge.checks[row.check].detail.hazards).collect();
     let context = ConditionContext {
@@ -339,7 +339,7 @@ struct HandoutLink {
     href: String,
 }
 
-fn characteristic(edition: &Edition<'_>, head: &Head, detail: &Characteristic) -> Result<PageFile, PageFault> {
+fn characteristic(edition: &Edition<'_>, head: &Head, detail: &Characteristic) -> Result<(), PageFault> {
     let mut tells: Vec<TellContext> =
         detail.tell.iter().map(|(language, _)| tell(edition, head, detail, language)).collect();
     tells.sort_by_key(|tell| tell.lang != edition.language);

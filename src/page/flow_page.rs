@@ -11,7 +11,7 @@ use super::flow_context::{
     OddsContext, OddsRow, PlanContext, QuestionContext, StepContext, VariantContext, VerdictContext,
 };
 use super::numbers::{minutes_text, number_text};
-use super::site::{PageFault, PageFile};
+use super::site::PageFault;
 use crate::decision::OpenGate;
 use crate::decision::{
     Act, BayPlan, Candidate, Cause, Flow, Given, Problem, StepFacts, SymptomFlow, Variant, Verdict, Why,
@@ -20,16 +20,15 @@ use crate::entry::{Hazard, Kind};
 use crate::knowledge::{Characteristic, Check, EntryRef, Head, Ref, Symptom};
 
 /// The pages of all symptoms that have a flow.
-pub(super) fn flows(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
+pub(super) fn flows(edition: &Edition<'_>) -> Result<(), PageFault> {
     let all: Vec<_> = edition.knowledge.symptoms.iter().collect();
-    let made = all.par_iter().filter_map(|(at, symptom)| {
-        let flow = edition.decisions.of(*at).filter(|flow| !flow.variants.is_empty())?;
-        Some(page_of(edition, *at, &symptom.head, flow))
-    });
-    made.collect()
+    all.par_iter().try_for_each(|(at, symptom)| {
+        let flow = edition.decisions.of(*at).filter(|flow| !flow.variants.is_empty());
+        flow.map_or(Ok(()), |flow| page_of(edition, *at, &symptom.head, flow))
+    })
 }
 
-fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomFlow) -> Result<PageFile, PageFault> {
+fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomFlow) -> Result<(), PageFault> {
     let context = FlowContext {
         symptom: edition.link(at),
         method: if flow.hand_written { "written" } else { flow.method().word() },

@@ -10,7 +10,7 @@ use super::dates::DateText;
 use super::edition::{Edition, value};
 use super::highlight::escaped;
 use super::numbers::minutes_text;
-use super::site::{PageFault, PageFile};
+use super::site::PageFault;
 use crate::entry::Kind;
 use crate::knowledge::{Characteristic, Check, Condition, EntryRef, Symptom, System};
 
@@ -24,13 +24,14 @@ const HOME_PHRASES: usize = 6;
 pub(super) const SENSES: [&str; 6] = ["hear", "feel", "see", "smell", "lamp", "performs"];
 
 /// All listings. `regions` says which words in a system's id lead to which region of the drawing.
-pub(super) fn listings(edition: &Edition<'_>, regions: &Json) -> Result<Vec<PageFile>, PageFault> {
-    let mut files = vec![home(edition, regions)?];
+pub(super) fn listings(edition: &Edition<'_>, regions: &Json) -> Result<(), PageFault> {
+    home(edition, regions)?;
     for kind in Kind::ALL {
-        files.push(index(edition, kind)?);
+        index(edition, kind)?;
     }
-    files.extend([words(edition)?, changes(edition)?, review(edition)?]);
-    Ok(files)
+    words(edition)?;
+    changes(edition)?;
+    review(edition)
 }
 
 fn page(edition: &Edition<'_>, kind: &'static str, path: &str) -> PageContext {
@@ -74,7 +75,7 @@ struct RegionContext {
     href: String,
 }
 
-fn home(edition: &Edition<'_>, regions: &Json) -> Result<PageFile, PageFault> {
+fn home(edition: &Edition<'_>, regions: &Json) -> Result<(), PageFault> {
     let knowledge = edition.knowledge;
     let phrases = knowledge.symptoms.iter().filter_map(|(at, entry)| {
         let text = entry.detail.heard_as.first()?.clone();
@@ -165,7 +166,7 @@ struct IndexItem {
     flow_href: String,
 }
 
-fn index(edition: &Edition<'_>, kind: Kind) -> Result<PageFile, PageFault> {
+fn index(edition: &Edition<'_>, kind: Kind) -> Result<(), PageFault> {
     let entries = edition.knowledge.entries().filter(|entry| entry.kind == kind);
     let items: Vec<(Vec<String>, IndexItem)> =
         entries.map(|entry| (group_keys(edition, entry), item(edition, entry))).collect();
@@ -276,7 +277,7 @@ pub(super) struct TermContext {
     see: Vec<RefContext>,
 }
 
-fn words(edition: &Edition<'_>) -> Result<PageFile, PageFault> {
+fn words(edition: &Edition<'_>) -> Result<(), PageFault> {
     edition.page("words.html", page(edition, "words", "words.html"), vec![("words", value(&terms(edition)))])
 }
 
@@ -305,7 +306,7 @@ struct ChangedContext {
     is_new: bool,
 }
 
-fn changes(edition: &Edition<'_>) -> Result<PageFile, PageFault> {
+fn changes(edition: &Edition<'_>) -> Result<(), PageFault> {
     let mut days: BTreeMap<jiff::civil::Date, Vec<ChangedContext>> = BTreeMap::new();
     for entry in edition.knowledge.entries() {
         let Some(head) = edition.knowledge.head(entry) else { continue };
@@ -328,7 +329,7 @@ struct ReviewContext {
     review_by: DateText,
 }
 
-fn review(edition: &Edition<'_>) -> Result<PageFile, PageFault> {
+fn review(edition: &Edition<'_>) -> Result<(), PageFault> {
     let row = |(_, entry): (jiff::civil::Date, EntryRef)| {
         let head = edition.knowledge.head(entry)?;
         Some(ReviewContext {

@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::context::{PageContext, RefContext};
 use super::edition::{Edition, value};
 use super::entry_page::placed;
-use super::site::{PageFault, PageFile};
+use super::site::PageFault;
 use super::work_pages::by_kind;
 use crate::entry::{Kind, Line, VehicleOption};
 use crate::knowledge::fit::{Region, Selection};
@@ -37,8 +37,7 @@ struct ChangeContext {
 }
 
 /// A page for each line, and the page that lists them.
-pub(super) fn vehicles(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
-    let mut files = Vec::new();
+pub(super) fn vehicles(edition: &Edition<'_>) -> Result<(), PageFault> {
     let lines = &edition.knowledge.universe.vehicles().lines;
     let contexts: Vec<VehicleContext> = lines.iter().enumerate().map(|(at, line)| vehicle(edition, at, line)).collect();
     for context in &contexts {
@@ -49,7 +48,7 @@ pub(super) fn vehicles(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault
             path: format!("vehicles/{}.html", context.id),
             ..PageContext::default()
         };
-        files.push(edition.page("vehicle.html", page, vec![("vehicle", value(context))])?);
+        edition.page("vehicle.html", page, vec![("vehicle", value(context))])?;
     }
     let page = PageContext {
         kind: "vehicles",
@@ -58,8 +57,7 @@ pub(super) fn vehicles(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault
         path: "vehicles/index.html".to_owned(),
         ..PageContext::default()
     };
-    files.push(edition.page("vehicles.html", page, vec![("vehicles", value(&contexts))])?);
-    Ok(files)
+    edition.page("vehicles.html", page, vec![("vehicles", value(&contexts))])
 }
 
 fn vehicle(edition: &Edition<'_>, at: usize, line: &Line) -> VehicleContext {
