@@ -85,12 +85,12 @@ function making() {
 
 function size() {
   const figures = JSON.parse(fs.readFileSync(path.join(large, "figures.json"), "utf8"));
-  const names = { w: "words", t: "terms", d: "documents" };
+  const names = { w: "words", l: "words", t: "terms", d: "documents" };
   const groups = { words: 0, terms: 0, documents: 0, filters: 0, root: fs.statSync(path.join(large, "data", "search.js")).size };
   const packed = {};
   for (const file of fs.readdirSync(path.join(large, "data", "search"))) {
     const bytes = fs.readFileSync(path.join(large, "data", "search", file));
-    groups[/^[wtd]\d/.test(file) ? names[file[0]] : "filters"] += bytes.length;
+    groups[/^[wltd]\d/.test(file) ? names[file[0]] : "filters"] += bytes.length;
     packed[file.slice(0, -3)] = zlib.gzipSync(bytes).length;
   }
   const total = Object.values(groups).reduce((sum, bytes) => sum + bytes, 0);
