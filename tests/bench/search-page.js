@@ -11,7 +11,7 @@ const SITTINGS = 5;
 const QUERIES = 100;
 /** Of them those that are typed key by key. */
 const BY_KEY = 6;
-const OPENINGS = 12;
+const OPENINGS = 15;
 const VEHICLE = { line: "tarn", year: 2019, options: {}, text: "2019 Tarn" };
 
 const WAYS = {
