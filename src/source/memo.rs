@@ -11,6 +11,8 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 type Key = [u8; 32];
+/// Values as they were written down.
+type Kept<'b> = Vec<(Key, &'b [u8])>;
 
 /// Values of earlier runs, and those of this one.
 #[derive(Debug, Default)]
@@ -33,7 +35,7 @@ impl Memo {
 
     /// What [`Self::to_bytes`] wrote down for the program called `maker`; empty where that is not so.
     pub fn read(bytes: &[u8], maker: &str) -> Self {
-        let written: Option<(&str, Vec<(Key, &[u8])>)> = postcard::from_bytes(bytes).ok();
+        let written: Option<(&str, Kept<'_>)> = postcard::from_bytes(bytes).ok();
         let values = written.filter(|(known, _)| *known == maker).map(|(_, values)| values).unwrap_or_default();
         Self { former: values.into_iter().map(|(key, value)| (key, value.into())).collect(), ..Self::empty() }
     }
