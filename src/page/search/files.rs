@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
 use serde_json::{Value as Json, json};
 
 use super::documents::{Document, DocumentKind, PassageClass};
@@ -30,7 +31,7 @@ const TERMS: usize = 4_000;
 const DOCUMENTS: usize = 8;
 
 /// The files of the search. `has_flow` says of a symptom's id whether the site has its flow.
-pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &dyn Fn(&str) -> bool) -> Vec<PageFile> {
+pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &(dyn Fn(&str) -> bool + Sync)) -> Vec<PageFile> {
     let mut parts: Vec<(String, Json)> = Vec::new();
     let word_firsts = word_parts(index, "w", &|words| words.len().min(WORDS), &mut parts);
     let letter_firsts = match index.form.is_cut {
@@ -53,7 +54,7 @@ pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &dyn Fn(&str
         root.insert("terms".to_owned(), json!(cuts.sizes()));
         // What is shown of documents is most of a small index: no page waits for it.
         let (apart, own): (Vec<_>, Vec<_>) = parts.partition(|(name, _)| index.form.is_cut || name.starts_with('d'));
-        files.extend(apart.into_iter().map(|(name, part)| part_file(&name, &part)));
+        files.par_extend(apart.into_par_iter().map(|(name, part)| part_file(&name, &part)));
         root.insert("parts".to_owned(), Json::Object(own.into_iter().collect()));
     }
     let text = format!("\"use strict\";\nwindow.baybookSearchIndex = {root};\n");
@@ -232,16 +233,22 @@ fn term_text(term: &Term, index: &Index) -> String {
 
 /// Documents: id, title, page where the id does not give it, whether there is a flow, which set of vehicles, and the
 /// passages, each with one letter for what it is.
-fn document_parts(index: &Index, fits: &Fits<'_>, has_flow: &dyn Fn(&str) -> bool, parts: &mut Vec<(String, Json)>) {
+fn document_parts(
+    index: &Index,
+    fits: &Fits<'_>,
+    has_flow: &(dyn Fn(&str) -> bool + Sync),
+    parts: &mut Vec<(String, Json)>,
+) {
     let size = if index.form.is_cut { DOCUMENTS } else { usize::MAX };
     let all: Vec<(&Document, &usize)> = index.documents.iter().zip(&fits.of_documents).collect();
-    for (at, documents) in all.chunks(size).enumerate() {
+    let made = all.par_chunks(size).enumerate().map(|(at, documents)| {
         let rows = documents.iter().map(|(document, fit)| {
             let is_symptom = document.kind == DocumentKind::Entry(Kind::Symptom);
             document_json(document, **fit, is_symptom && has_flow(&document.id))
         });
-        parts.push((format!("d{at}"), Json::Array(rows.collect())));
-    }
+        (format!("d{at}"), Json::Array(rows.collect()))
+    });
+    parts.par_extend(made);
 }
 
 fn document_json(document: &Document, fit: usize, has_flow: bool) -> Json {
