@@ -117,6 +117,12 @@ pub(super) struct VerdictContext {
     pub(super) n: usize,
     pub(super) anchor: String,
     pub(super) verdict: &'static str,
+    /// Why, in a sentence.
+    pub(super) reason: String,
+    /// Whether the vehicle may be driven; `None` where the verdict itself forbids it.
+    pub(super) drive: Option<DriveContext>,
+    /// Whether no listed cause explains the answers as well as an unlisted one.
+    pub(super) other_leads: bool,
     pub(super) entry: Option<RefContext>,
     pub(super) brief_html: String,
     pub(super) plain_html: String,
@@ -126,6 +132,15 @@ pub(super) struct VerdictContext {
     pub(super) leads: Vec<LeadContext>,
     pub(super) bay_plan: Vec<PlanContext>,
     pub(super) cautions: Vec<CautionContext>,
+}
+
+/// Whether the vehicle may be driven: drawn like the hazard of a fault.
+#[derive(Serialize)]
+pub(super) struct DriveContext {
+    pub(super) level: &'static str,
+    pub(super) icon: &'static str,
+    pub(super) title: String,
+    pub(super) means: String,
 }
 
 #[derive(Serialize)]

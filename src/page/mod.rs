@@ -18,6 +18,7 @@ mod evidence;
 mod flow_context;
 mod flow_data;
 mod flow_page;
+mod flow_verdict;
 mod frame;
 mod handout;
 mod highlight;
