@@ -22,6 +22,8 @@ mod flow_verdict;
 mod frame;
 mod handout;
 mod highlight;
+mod leaves;
+mod ledgers;
 mod listings;
 mod markdown;
 mod numbers;

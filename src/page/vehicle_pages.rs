@@ -1,10 +1,12 @@
 //! The pages of vehicle lines: what fits each of them.
 
+use rayon::prelude::*;
 use serde::Serialize;
 
-use super::context::{PageContext, RefContext};
+use super::context::{GroupContext, PageContext, RefContext};
 use super::edition::{Edition, value};
 use super::entry_page::placed;
+use super::leaves::{Part, beginning, leaf_path, leaves, links};
 use super::site::{PageFault, PageFile};
 use super::work_pages::by_kind;
 use crate::entry::{Kind, Line, VehicleOption};
@@ -19,7 +21,16 @@ struct VehicleContext {
     count: usize,
     options: Vec<OptionContext>,
     changes: Vec<ChangeContext>,
-    groups: Vec<super::context::GroupContext>,
+}
+
+/// What a leaf of a line's list shows of a kind.
+#[derive(Serialize)]
+struct KindPart<'g> {
+    kind: &'static str,
+    label_key: &'static str,
+    count: usize,
+    continued: bool,
+    refs: &'g [RefContext],
 }
 
 #[derive(Serialize)]
@@ -40,17 +51,12 @@ struct ChangeContext {
 pub(super) fn vehicles(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
     let mut files = Vec::new();
     let lines = &edition.knowledge.universe.vehicles().lines;
-    let contexts: Vec<VehicleContext> = lines.iter().enumerate().map(|(at, line)| vehicle(edition, at, line)).collect();
-    for context in &contexts {
-        let page = PageContext {
-            kind: "vehicle",
-            section: "vehicle",
-            title: context.name.clone(),
-            path: format!("vehicles/{}.html", context.id),
-            ..PageContext::default()
-        };
-        files.push(edition.page("vehicle.html", page, vec![("vehicle", value(context))])?);
+    let found: Vec<(VehicleContext, Vec<GroupContext>)> =
+        lines.iter().enumerate().map(|(at, line)| vehicle(edition, at, line)).collect();
+    for (context, groups) in &found {
+        files.extend(line_pages(edition, context, groups)?);
     }
+    let contexts: Vec<&VehicleContext> = found.iter().map(|(context, _)| context).collect();
     let page = PageContext {
         kind: "vehicles",
         section: "vehicle",
@@ -62,11 +68,48 @@ pub(super) fn vehicles(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault
     Ok(files)
 }
 
-fn vehicle(edition: &Edition<'_>, at: usize, line: &Line) -> VehicleContext {
+/// The leaves of one line.
+fn line_pages(
+    edition: &Edition<'_>,
+    context: &VehicleContext,
+    groups: &[GroupContext],
+) -> Result<Vec<PageFile>, PageFault> {
+    let cut = leaves(&groups.iter().map(|group| group.refs.len()).collect::<Vec<_>>());
+    let label = |leaf: &Vec<Part>| {
+        let first = leaf.first().and_then(|part| groups.get(part.group)?.refs.get(part.rows.start));
+        first.map(|entry| beginning(&entry.title)).unwrap_or_default()
+    };
+    let labels: Vec<String> = cut.iter().map(label).collect();
+    let part = |part: &Part| {
+        let group = groups.get(part.group)?;
+        let (continued, refs) = (part.rows.start > 0, group.refs.get(part.rows.clone())?);
+        let GroupContext { kind, label_key, .. } = group;
+        Some(KindPart { kind, label_key, count: group.refs.len(), continued, refs })
+    };
+    let made = cut.par_iter().enumerate().map(|(at, leaf)| {
+        let page = PageContext {
+            kind: "vehicle",
+            section: "vehicle",
+            title: context.name.clone(),
+            path: leaf_path(&format!("vehicles/{}.html", context.id), at + 1),
+            ..PageContext::default()
+        };
+        let parts: Vec<KindPart<'_>> = leaf.iter().filter_map(part).collect();
+        let rest = vec![
+            ("vehicle", value(context)),
+            ("groups", value(&parts)),
+            ("leaves", value(&links(&context.href, at + 1, &labels))),
+        ];
+        edition.page("vehicle.html", page, rest)
+    });
+    made.collect()
+}
+
+fn vehicle(edition: &Edition<'_>, at: usize, line: &Line) -> (VehicleContext, Vec<GroupContext>) {
     let universe = &edition.knowledge.universe;
     let whole = universe.select(&Selection { line: at, ..Selection::default() });
     let refs = fitting(edition, &whole);
-    VehicleContext {
+    let context = VehicleContext {
         id: line.id.clone(),
         name: line.name.clone(),
         href: format!("{}vehicles/{}.html", edition.prefix, line.id),
@@ -74,8 +117,8 @@ fn vehicle(edition: &Edition<'_>, at: usize, line: &Line) -> VehicleContext {
         count: refs.len(),
         options: line.options.iter().map(option).collect(),
         changes: changes(edition, at, line),
-        groups: by_kind(refs),
-    }
+    };
+    (context, by_kind(refs))
 }
 
 fn option(option: &VehicleOption) -> OptionContext {

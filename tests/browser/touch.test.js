@@ -23,7 +23,7 @@ function faults() {
     const rim = style?.pointerEvents === "all" ? parseFloat(style.strokeWidth) / 2 : 0;
     return Array.from(of.getClientRects(), (box) => new DOMRect(box.x - rim, box.y - rim, box.width + 2 * rim, box.height + 2 * rim));
   };
-  const isSeen = (element) => element.checkVisibility({ visibilityProperty: true, contentVisibilityAuto: true }) && element.getClientRects().length > 0 && !element.disabled;
+  const isSeen = (element) => element.checkVisibility({ visibilityProperty: true }) && element.getClientRects().length > 0 && !element.disabled;
   const all = Array.from(document.querySelectorAll(selector)).filter(isSeen);
   /** Whether words that are no target stand in the same line of words. */
   const inSentence = (element) => {

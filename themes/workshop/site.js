@@ -358,7 +358,7 @@
   function offerFilter() {
     for (const place of all("[data-filter]")) {
       const page = place.parentElement || doc.body;
-      const rows = all(".rows > li, .rows-filter > .word", page).map((row) => ({ row, text: plain(row.textContent || "") }));
+      const rows = all(".rows > li, .rows-filter > .word, .rows-filter > .row", page).map((row) => ({ row, text: plain(row.textContent || "") }));
       if (rows.length < 8) continue;
       const wrap = make("label");
       const input = make("input");
@@ -372,7 +372,7 @@
       input.addEventListener("input", () => {
         const wanted = plain(input.value).split(/\s+/).filter(Boolean);
         for (const { row, text } of rows) row.hidden = !wanted.every((w) => text.includes(w));
-        for (const group of all(".group", page)) group.hidden = !group.querySelector(".rows > li:not([hidden])");
+        for (const group of all(".group", page)) group.hidden = !group.querySelector(".rows > li:not([hidden]), .row:not([hidden])");
         none.hidden = rows.some(({ row }) => !row.hidden);
       });
     }
