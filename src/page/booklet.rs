@@ -13,7 +13,7 @@ use super::site::{PageFault, PageFile};
 use crate::entry::Kind;
 
 /// A shop of up to so many entries has them all in its booklet. Beyond that no browser would lay the page out, nor
-/// anybody carry the paper: the booklet then holds the contents, which lead to pages that print by themselves.
+/// anybody carry the paper: the booklet then says what there is, and leads to the lists, whose pages print by themselves.
 const WHOLE_BOOKLET: usize = 2_000;
 
 #[derive(Serialize)]
@@ -33,6 +33,10 @@ struct PartContext {
     number: usize,
     kind: &'static str,
     label_key: &'static str,
+    count: usize,
+    /// The list of the kind, from the site's root.
+    href: String,
+    /// Empty where the booklet is not whole.
     entries: Vec<PartEntry>,
 }
 
@@ -53,8 +57,18 @@ pub(super) fn booklet(edition: &Edition<'_>, inner: &Edition<'_>) -> Result<Page
     let mut made: BTreeMap<String, String> =
         made.into_iter().map(|file| (file.path, String::from_utf8_lossy(&file.bytes).into_owned())).collect();
     let linking = if whole { inner } else { edition };
-    let parts: Vec<PartContext> =
-        Kind::ALL.iter().enumerate().map(|(at, kind)| part(linking, at + 1, *kind, &mut made)).collect();
+    let listed = |number: usize, kind: Kind| PartContext {
+        number,
+        kind: kind.word(),
+        label_key: kind.folder(),
+        count: edition.knowledge.count(kind),
+        href: format!("{}{}/index.html", edition.prefix, kind.folder()),
+        entries: Vec::new(),
+    };
+    let mut parts: Vec<PartContext> = Kind::ALL.iter().enumerate().map(|(at, kind)| listed(at + 1, *kind)).collect();
+    for (part, kind) in parts.iter_mut().zip(Kind::ALL).filter(|_| whole) {
+        part.entries = entries_of(inner, part.number, kind, &mut made);
+    }
     let has = |text: &str| parts.iter().flat_map(|part| &part.entries).any(|entry| entry.html.contains(text));
     let page = PageContext {
         kind: "booklet",
@@ -76,14 +90,14 @@ pub(super) fn booklet(edition: &Edition<'_>, inner: &Edition<'_>) -> Result<Page
     Ok(file)
 }
 
-fn part(linking: &Edition<'_>, number: usize, kind: Kind, made: &mut BTreeMap<String, String>) -> PartContext {
-    let of_kind = linking.knowledge.entries().filter(|entry| entry.kind == kind);
+fn entries_of(inner: &Edition<'_>, number: usize, kind: Kind, made: &mut BTreeMap<String, String>) -> Vec<PartEntry> {
+    let of_kind = inner.knowledge.entries().filter(|entry| entry.kind == kind);
     let entries = of_kind.enumerate().filter_map(|(at, entry)| {
-        let path = path(linking.knowledge.head(entry)?);
+        let path = path(inner.knowledge.head(entry)?);
         let html = below_an_entry(&made.remove(&path).unwrap_or_default());
-        Some(PartEntry { entry: linking.link(entry), number: format!("{number}.{}", at + 1), key: key_of(&path), html })
+        Some(PartEntry { entry: inner.link(entry), number: format!("{number}.{}", at + 1), key: key_of(&path), html })
     });
-    PartContext { number, kind: kind.word(), label_key: kind.folder(), entries: entries.collect() }
+    entries.collect()
 }
 
 /// Parts of an entry have headings of the fourth level; a calculation, which comes with one of the third, is such.

@@ -8,7 +8,23 @@ use super::context::{CautionContext, RefContext};
 pub(super) struct FlowContext {
     pub(super) symptom: RefContext,
     pub(super) method: &'static str,
+    pub(super) drawing_href: String,
     pub(super) variants: Vec<VariantContext>,
+}
+
+/// The page that shows a flow as a drawing.
+#[derive(Serialize)]
+pub(super) struct DrawingContext {
+    pub(super) symptom: RefContext,
+    pub(super) flow_href: String,
+    pub(super) variants: Vec<DrawnContext>,
+}
+
+#[derive(Serialize)]
+pub(super) struct DrawnContext {
+    pub(super) id: String,
+    pub(super) fits: String,
+    pub(super) svg: String,
 }
 
 #[derive(Serialize)]
@@ -24,8 +40,6 @@ pub(super) struct VariantContext {
     /// Every question once, for the write-up.
     pub(super) asked: Vec<AskedContext>,
     pub(super) odds: OddsContext,
-    /// The whole flow as a drawing.
-    pub(super) drawing_svg: String,
 }
 
 #[derive(Serialize)]

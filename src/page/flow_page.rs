@@ -6,7 +6,7 @@ use super::context::PageContext;
 use super::diagram::{Chart, Edge, Node, Shape, svg};
 use super::edition::{Edition, value};
 use super::flow_context::{
-    AnswerContext, AskedContext, ChanceContext, ExpectedContext, FlowContext, GateContext, OddsColumn, OddsContext,
+    AnswerContext, AskedContext, ChanceContext, DrawingContext, DrawnContext, ExpectedContext, FlowContext, GateContext, OddsColumn, OddsContext,
     OddsRow, QuestionContext, StepContext, VariantContext,
 };
 use super::numbers::{minutes_text, number_text};
@@ -22,16 +22,17 @@ pub(super) fn flows(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
     let all: Vec<_> = edition.knowledge.symptoms.iter().collect();
     let made = all.par_iter().filter_map(|(at, symptom)| {
         let flow = edition.decisions.of(*at).filter(|flow| !flow.variants.is_empty())?;
-        Some(page_of(edition, *at, &symptom.head, flow))
+        Some([page_of(edition, *at, &symptom.head, flow), drawing_of(edition, *at, &symptom.head, flow)])
     });
-    made.collect()
+    made.flatten_iter().collect()
 }
 
 fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomFlow) -> Result<PageFile, PageFault> {
     let context = FlowContext {
         symptom: edition.link(at),
         method: if flow.hand_written { "written" } else { flow.method().word() },
-        variants: variants(edition, flow),
+        drawing_href: drawing_path(edition, &head.id),
+        variants: drawn(edition, flow).map(|drawn| drawn.context()).collect(),
     };
     let page = PageContext {
         kind: "flow",
@@ -44,15 +45,47 @@ fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomF
     edition.page("flow.html", page, vec![("flow", value(&context))])
 }
 
+/// The drawing on a page of its own: it is as large as all the rest, and few look at it. Ids hold no dot, so no flow has its
+/// path.
+fn drawing_of(
+    edition: &Edition<'_>,
+    at: Ref<Symptom>,
+    head: &Head,
+    flow: &SymptomFlow,
+) -> Result<PageFile, PageFault> {
+    let variant = |drawn: Drawn<'_>| DrawnContext {
+        fits: edition.fits(&drawn.variant.region),
+        svg: drawn.drawing(&drawn.variant.flow),
+        id: drawn.id,
+    };
+    let context = DrawingContext {
+        symptom: edition.link(at),
+        flow_href: format!("{}flows/{}.html", edition.prefix, head.id),
+        variants: drawn(edition, flow).map(variant).collect(),
+    };
+    let page = PageContext {
+        kind: "drawing",
+        section: "symptom",
+        title: format!("{} · {}", head.title.value, edition.word("drawing_of_flow")),
+        path: format!("flows/{}.drawing.html", head.id),
+        ..PageContext::default()
+    };
+    edition.page("drawing.html", page, vec![("drawing", value(&context))])
+}
+
+fn drawing_path(edition: &Edition<'_>, symptom: &str) -> String {
+    format!("{}flows/{symptom}.drawing.html", edition.prefix)
+}
+
 fn scripts(edition: &Edition<'_>, symptom: &str) -> Vec<String> {
     let data = format!("{}data/flows/{symptom}.js", edition.prefix);
     let own = ["assets/flow-engine.js", "assets/flow-say.js", "assets/flow-verdict.js", "assets/flow.js"];
     [data].into_iter().chain(own.map(str::to_owned)).collect()
 }
 
-fn variants(edition: &Edition<'_>, flow: &SymptomFlow) -> Vec<VariantContext> {
+fn drawn<'a>(edition: &'a Edition<'a>, flow: &'a SymptomFlow) -> impl Iterator<Item = Drawn<'a>> {
     let variants = flow.variants.iter().enumerate();
-    variants.map(|(at, variant)| Drawn { edition, variant, id: format!("v{}", at + 1) }.context()).collect()
+    variants.map(move |(at, variant)| Drawn { edition, variant, id: format!("v{}", at + 1) })
 }
 
 /// A variant that is being written down.
@@ -82,7 +115,6 @@ impl Drawn<'_> {
             steps: self.steps(flow),
             asked: problem.checks.iter().filter_map(|check| self.asked(&check.id)).collect(),
             odds: self.odds(flow),
-            drawing_svg: self.drawing(flow),
         }
     }
 
@@ -101,7 +133,7 @@ impl Drawn<'_> {
                 }
                 Act::Broken => (Shape::Terminator, String::new(), "broken"),
             };
-            let href = format!("#{}", self.anchor(at));
+            let href = format!("{}.html#{}", self.variant.problem.symptom, self.anchor(at));
             chart.nodes.push(Node { shape, number: at + 1, text, href, class: class.to_owned() });
             chart.edges.extend(self.edges(at, &step.act));
         }

@@ -20,7 +20,6 @@ struct VehicleContext {
     years_text: String,
     count: usize,
     options: Vec<OptionContext>,
-    changes: Vec<ChangeContext>,
 }
 
 /// What a leaf of a line's list shows of a kind.
@@ -51,12 +50,12 @@ struct ChangeContext {
 pub(super) fn vehicles(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
     let mut files = Vec::new();
     let lines = &edition.knowledge.universe.vehicles().lines;
-    let found: Vec<(VehicleContext, Vec<GroupContext>)> =
-        lines.iter().enumerate().map(|(at, line)| vehicle(edition, at, line)).collect();
-    for (context, groups) in &found {
-        files.extend(line_pages(edition, context, groups)?);
+    let mut contexts = Vec::new();
+    for (at, line) in lines.iter().enumerate() {
+        let (context, groups) = vehicle(edition, at, line);
+        files.extend(line_pages(edition, &context, &groups, &changes(edition, at, line))?);
+        contexts.push(context);
     }
-    let contexts: Vec<&VehicleContext> = found.iter().map(|(context, _)| context).collect();
     let page = PageContext {
         kind: "vehicles",
         section: "vehicle",
@@ -68,20 +67,28 @@ pub(super) fn vehicles(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault
     Ok(files)
 }
 
-/// The leaves of one line.
+/// The leaves of one line: what changed by model year, then what fits.
 fn line_pages(
     edition: &Edition<'_>,
     context: &VehicleContext,
     groups: &[GroupContext],
+    changes: &[ChangeContext],
 ) -> Result<Vec<PageFile>, PageFault> {
-    let cut = leaves(&groups.iter().map(|group| group.refs.len()).collect::<Vec<_>>());
+    let sizes = [changes.len()].into_iter().chain(groups.iter().map(|group| group.refs.len()));
+    let cut = leaves(&sizes.collect::<Vec<_>>());
+    let group = |part: &Part| groups.get(part.group.checked_sub(1)?);
     let label = |leaf: &Vec<Part>| {
-        let first = leaf.first().and_then(|part| groups.get(part.group)?.refs.get(part.rows.start));
-        first.map(|entry| beginning(&entry.title)).unwrap_or_default()
+        let part = leaf.first()?;
+        let year = || changes.get(part.rows.start).map(|change| change.from.clone());
+        group(part).map_or_else(year, |group| Some(beginning(&group.refs.get(part.rows.start)?.title)))
     };
-    let labels: Vec<String> = cut.iter().map(label).collect();
+    let labels: Vec<String> = cut.iter().map(|leaf| label(leaf).unwrap_or_default()).collect();
+    let changed = |leaf: &[Part]| {
+        let part = leaf.iter().find(|part| part.group == 0)?;
+        changes.get(part.rows.clone())
+    };
     let part = |part: &Part| {
-        let group = groups.get(part.group)?;
+        let group = group(part)?;
         let (continued, refs) = (part.rows.start > 0, group.refs.get(part.rows.clone())?);
         let GroupContext { kind, label_key, .. } = group;
         Some(KindPart { kind, label_key, count: group.refs.len(), continued, refs })
@@ -97,6 +104,7 @@ fn line_pages(
         let parts: Vec<KindPart<'_>> = leaf.iter().filter_map(part).collect();
         let rest = vec![
             ("vehicle", value(context)),
+            ("changes", value(&changed(leaf).unwrap_or_default())),
             ("groups", value(&parts)),
             ("leaves", value(&links(&context.href, at + 1, &labels))),
         ];
@@ -116,7 +124,6 @@ fn vehicle(edition: &Edition<'_>, at: usize, line: &Line) -> (VehicleContext, Ve
         years_text: format!("{}–{}", line.first_year, line.last_year),
         count: refs.len(),
         options: line.options.iter().map(option).collect(),
-        changes: changes(edition, at, line),
     };
     (context, by_kind(refs))
 }

@@ -35,7 +35,7 @@
   /** @param {string} selector @returns {HTMLElement[]} */
   const all = (selector) => Array.from(document.querySelectorAll(selector));
   const now = today();
-  /** @type {Record<string, number>} */
+  /** @type {Record<string, number> & {overdue: number, soon: number}} */
   const count = { overdue: 0, soon: 0 };
   for (const element of all("[data-review-by]")) {
     const state = judge(element, now);
