@@ -18,7 +18,8 @@ pub fn left_open(problem: &Problem, flow: &Flow) -> Vec<Vec<usize>> {
         let before = open.get(at).cloned().unwrap_or_default();
         for (answer, to) in next.iter().enumerate().filter_map(|(answer, to)| Some((answer, (*to)?))) {
             let given = Given { check, answer };
-            let still = before.iter().zip(&problem.candidates).map(|(open, it)| *open && !it.ruled_out_by.contains(&given));
+            let still =
+                before.iter().zip(&problem.candidates).map(|(open, it)| *open && !it.ruled_out_by.contains(&given));
             let still: Vec<bool> = still.collect();
             if open.get_mut(to).is_some_and(|known| add(known, &still)) {
                 ahead.push(to);

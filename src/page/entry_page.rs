@@ -46,7 +46,9 @@ fn page_of(edition: &Edition<'_>, entry: EntryRef) -> Option<Result<PageFile, Pa
             let at = knowledge.typed(entry)?;
             system(edition, head, at, &knowledge.systems[at].detail)
         }
-        Kind::Guide => edition.page("guide.html", page(edition, head), vec![entry_value(edition, head, Vec::new(), Vec::new())]),
+        Kind::Guide => {
+            edition.page("guide.html", page(edition, head), vec![entry_value(edition, head, Vec::new(), Vec::new())])
+        }
     })
 }
 

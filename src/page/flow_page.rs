@@ -6,8 +6,8 @@ use super::context::PageContext;
 use super::diagram::{Chart, Edge, Node, Shape, svg};
 use super::edition::{Edition, value};
 use super::flow_context::{
-    AnswerContext, AskedContext, ChanceContext, DrawingContext, DrawnContext, ExpectedContext, FlowContext, GateContext, OddsColumn, OddsContext,
-    OddsRow, QuestionContext, StepContext, VariantContext,
+    AnswerContext, AskedContext, ChanceContext, DrawingContext, DrawnContext, ExpectedContext, FlowContext,
+    GateContext, OddsColumn, OddsContext, OddsRow, QuestionContext, StepContext, VariantContext,
 };
 use super::numbers::{minutes_text, number_text};
 use super::site::{PageFault, PageFile};
@@ -47,12 +47,7 @@ fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomF
 
 /// The drawing on a page of its own: it is as large as all the rest, and few look at it. Ids hold no dot, so no flow has its
 /// path.
-fn drawing_of(
-    edition: &Edition<'_>,
-    at: Ref<Symptom>,
-    head: &Head,
-    flow: &SymptomFlow,
-) -> Result<PageFile, PageFault> {
+fn drawing_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomFlow) -> Result<PageFile, PageFault> {
     let variant = |drawn: Drawn<'_>| DrawnContext {
         fits: edition.fits(&drawn.variant.region),
         svg: drawn.drawing(&drawn.variant.flow),

@@ -86,7 +86,8 @@ pub(super) fn links(path: &str, now: usize, labels: &[String]) -> LeavesContext 
     if labels.len() < 2 {
         return LeavesContext::default();
     }
-    let link = |(at, label): (usize, &String)| LeafLink { n: at + 1, href: leaf_path(path, at + 1), label: label.clone() };
+    let link =
+        |(at, label): (usize, &String)| LeafLink { n: at + 1, href: leaf_path(path, at + 1), label: label.clone() };
     LeavesContext { now, all: labels.iter().enumerate().map(link).collect() }
 }
 
@@ -102,7 +103,8 @@ mod tests {
 
     #[test]
     fn every_row_stands_on_one_leaf_in_order() {
-        for sizes in [vec![], vec![0], vec![300], vec![301], vec![150, 0, 151], vec![1000, 3, 200], vec![200, 200, 200]] {
+        for sizes in [vec![], vec![0], vec![300], vec![301], vec![150, 0, 151], vec![1000, 3, 200], vec![200, 200, 200]]
+        {
             let leaves = leaves(&sizes);
             let rows: Vec<(usize, usize)> =
                 leaves.iter().flatten().flat_map(|part| part.rows.clone().map(|row| (part.group, row))).collect();
