@@ -10,10 +10,11 @@ use super::vehicle::vehicle;
 use crate::decision::{Answers, Model, OpenGate, Outcome, SymptomFlow, Variant, Verdict, Walk, ask_data, walk};
 use crate::entry::{Kind, NOT_SURE, nearest};
 use crate::knowledge::{Characteristic, Check, Knowledge, Ref};
+use crate::source::Memo;
 
 /// The command.
 pub(super) fn ask(asked: &Ask, terminal: &mut Terminal<'_>) -> Status {
-    let proofed = match proofread(&asked.kb, None, &Timings::default()) {
+    let proofed = match proofread(&asked.kb, None, &Timings::default(), &Memo::none()) {
         Ok(proofed) => proofed,
         Err(fault) => return terminal.could_not(&fault),
     };

@@ -9,7 +9,7 @@ use super::timings::Timings;
 use crate::diagnostic::catalogue::{self, BASE, EXAMPLE_DAY, ExampleFile, Row};
 use crate::diagnostic::{Mark, MarkId, TextIndex};
 use crate::entry::nearest;
-use crate::source::{Folder, folder_of};
+use crate::source::{Folder, Memo, folder_of};
 
 pub(super) fn marks(marks: &Marks, terminal: &mut Terminal<'_>) -> Status {
     let Some(name) = &marks.mark else {
@@ -62,7 +62,7 @@ fn write_file(text: &mut String, file: &ExampleFile) {
 /// What proofreading says of the wrong example.
 fn said(row: &Row) -> String {
     let (folder, marks) = example(row.wrong);
-    let proofed = proofread_folder(folder, marks, EXAMPLE_DAY.parse().ok(), &Timings::default());
+    let proofed = proofread_folder(folder, marks, EXAMPLE_DAY.parse().ok(), &Timings::default(), &Memo::none());
     let lines: Vec<String> = proofed.marks.iter().map(|mark| line(&proofed.folder, mark)).collect();
     lines.join("\n")
 }

@@ -31,12 +31,6 @@ impl Progress {
         self.bar.inc(1);
     }
 
-    /// So many steps in all.
-    pub(super) fn reach(&self, done: usize) {
-        self.show();
-        self.bar.set_position(done as u64);
-    }
-
     fn show(&self) {
         if self.is_wanted && self.started.elapsed() > QUIET && !self.is_shown.swap(true, Ordering::Relaxed) {
             self.bar.set_draw_target(ProgressDrawTarget::stderr());

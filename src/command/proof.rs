@@ -8,12 +8,12 @@ use super::arguments::{Proof, Report};
 use super::run::{Status, Terminal};
 use super::timings::Timings;
 use crate::calculation::{Calculations, calculate};
-use crate::decision::{Decisions, decide};
+use crate::decision::{Decisions, decide_with};
 use crate::diagnostic::report::{Form, ReportFile};
 use crate::diagnostic::{self, Mark, Severity, catalogue};
-use crate::entry::{Entries, read_entries};
+use crate::entry::{Entries, read_entries_with};
 use crate::knowledge::{Knowledge, link};
-use crate::source::{Folder, read_folder};
+use crate::source::{Folder, Memo, read_folder};
 
 /// What proofreading made of a folder.
 pub(super) struct Proofed {
@@ -28,19 +28,25 @@ pub(super) struct Proofed {
 }
 
 /// Walks through the rooms that proof.
-pub(super) fn proofread(kb: &Path, today: Option<Date>, timings: &Timings) -> Result<Proofed, String> {
+pub(super) fn proofread(kb: &Path, today: Option<Date>, timings: &Timings, memo: &Memo) -> Result<Proofed, String> {
     timings.begin("source");
     let (folder, marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
-    Ok(proofread_folder(folder, marks, today, timings))
+    Ok(proofread_folder(folder, marks, today, timings, memo))
 }
 
 /// Proofs a folder that was read; `marks` are those of reading it.
-pub(super) fn proofread_folder(folder: Folder, marks: Vec<Mark>, today: Option<Date>, timings: &Timings) -> Proofed {
-    let (_, knowledge, mut marks) = linked(&folder, marks, today, timings);
+pub(super) fn proofread_folder(
+    folder: Folder,
+    marks: Vec<Mark>,
+    today: Option<Date>,
+    timings: &Timings,
+    memo: &Memo,
+) -> Proofed {
+    let (_, knowledge, mut marks) = linked(&folder, marks, today, timings, memo);
     timings.begin("calculation");
     let (calculations, of_calculations) = calculate(&knowledge);
     timings.begin("decision");
-    let (decisions, of_flows) = decide(&knowledge);
+    let (decisions, of_flows) = decide_with(&knowledge, memo);
     marks.extend(of_calculations);
     marks.extend(of_flows);
     in_order(&mut marks);
@@ -53,9 +59,10 @@ pub(super) fn linked(
     mut marks: Vec<Mark>,
     today: Option<Date>,
     timings: &Timings,
+    memo: &Memo,
 ) -> (Entries, Knowledge, Vec<Mark>) {
     timings.begin("entry");
-    let (entries, of_entries) = read_entries(folder);
+    let (entries, of_entries) = read_entries_with(folder, memo);
     timings.begin("knowledge");
     let (knowledge, of_links) = link(&entries, folder, today);
     marks.extend(of_entries);
@@ -72,10 +79,11 @@ fn in_order(marks: &mut Vec<Mark>) {
 
 /// The command.
 pub(super) fn proof(proof: &Proof, terminal: &mut Terminal<'_>) -> Status {
-    let proofed = match proofread(&proof.kb, Some(proof.today.unwrap_or_else(today)), &Timings::default()) {
-        Ok(proofed) => proofed,
-        Err(fault) => return terminal.could_not(&fault),
-    };
+    let proofed =
+        match proofread(&proof.kb, Some(proof.today.unwrap_or_else(today)), &Timings::default(), &Memo::none()) {
+            Ok(proofed) => proofed,
+            Err(fault) => return terminal.could_not(&fault),
+        };
     report(&proofed, proof.report, terminal);
     verdict(&proofed.marks, proof.strict)
 }

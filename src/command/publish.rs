@@ -11,13 +11,14 @@ use super::run::{Status, Terminal};
 use super::timings::Timings;
 use super::unchanged::{self, Record};
 use crate::diagnostic::Mark;
-use crate::output;
-use crate::output::{Notice, Published, Site, SiteFile};
-use crate::page::{self, Findings, PageFile, Theme, Told, offline_files, page_count, pages};
-use crate::source::{read_folder, read_overlay, read_picture};
+use crate::output::{self, Kept, Notice, Published, Staging, Stopped};
+use crate::page::{
+    self, FilePrint, Findings, Origin, Outlet, PageFault, PageFile, Theme, Told, offline_files, page_count, pages,
+};
+use crate::source::{Memo, read_folder, read_overlay, read_picture};
 
-/// How long another publisher of the same folder is waited for.
-const PATIENCE: Duration = Duration::from_secs(60);
+/// How long another publisher of the same folder is waited for. One of a very large site takes minutes.
+const PATIENCE: Duration = Duration::from_secs(600);
 
 /// The command.
 pub(super) fn publish(publish: &Publish, terminal: &mut Terminal<'_>) -> Status {
@@ -44,16 +45,28 @@ fn steps(publish: &Publish, timings: &Timings, terminal: &mut Terminal<'_>) -> R
         report_marks(&folder, &record.marks, publish.proof.report, terminal);
         return Ok(end(publish, &record.marks, terminal, |_| Ok(record.published()))?.0);
     }
-    let proofed = proofread_folder(folder, marks, Some(today), timings);
+    timings.begin("memo");
+    let maker = unchanged::maker(&theme);
+    let memo = memo(&publish.out, maker.as_deref());
+    let proofed = proofread_folder(folder, marks, Some(today), timings, &memo);
     timings.begin("report");
     report(&proofed, publish.proof.report, terminal);
     let write = |terminal: &mut Terminal<'_>| write(publish, &proofed, &theme, timings, terminal);
     let (status, published) = end(publish, &proofed.marks, terminal, write)?;
-    if let (Some(key), Some(published)) = (key, published) {
+    timings.begin("memo");
+    if let (Some(key), Some(maker), Some(published)) = (key, maker, published) {
+        // Without them the next run does everything again, which is no fault of this one.
+        _ = output::keep(&publish.out, Kept::Memo, &memo.to_bytes(&maker));
         let Proofed { knowledge, marks, .. } = proofed;
         Record::new(key, &published, marks, &knowledge, today).keep(&publish.out);
     }
     Ok(status)
+}
+
+/// What the last run left; nothing is remembered by a program that cannot tell what it is.
+fn memo(out: &Path, maker: Option<&str>) -> Memo {
+    let Some(maker) = maker else { return Memo::none() };
+    output::recall(out, Kept::Memo).map_or_else(Memo::empty, |bytes| Memo::read(&bytes, maker))
 }
 
 /// Publishes with `write` unless the marks forbid it, and says what came of it.
@@ -84,15 +97,41 @@ pub(super) fn theme(name: &str) -> Result<Theme, String> {
     Ok(Theme::new(overlay?))
 }
 
-/// Every file of the site but those of the copy that a browser keeps.
-pub(super) fn site_files(kb: &Path, proofed: &Proofed, theme: &Theme, told: Told<'_>) -> Result<Vec<PageFile>, String> {
+/// Makes every file of the site but those of the copy that a browser keeps.
+pub(super) fn site_files(
+    kb: &Path,
+    proofed: &Proofed,
+    theme: &Theme,
+    outlet: &dyn Outlet,
+    told: Told<'_>,
+) -> Result<(), String> {
     let found =
         Findings { knowledge: &proofed.knowledge, calculations: &proofed.calculations, decisions: &proofed.decisions };
-    let mut files = pages(found, theme, told).map_err(|fault| fault.to_string())?;
+    let words = |fault: PageFault| fault.to_string();
+    pages(found, theme, outlet, told).map_err(words)?;
     for path in &proofed.knowledge.pictures {
-        files.push(PageFile { path: path.clone(), bytes: read_picture(kb, path)? });
+        let picture = PageFile { path: path.clone(), bytes: read_picture(kb, path)? };
+        outlet.take(picture, None).map_err(words)?;
     }
-    Ok(files)
+    Ok(())
+}
+
+/// Pages go to the disk while others are made.
+struct OnDisk(Staging);
+
+impl Outlet for OnDisk {
+    fn stands(&self, path: &str, origin: &Origin) -> bool {
+        self.0.stands(path, origin)
+    }
+
+    fn take(&self, file: PageFile, origin: Option<Origin>) -> Result<(), PageFault> {
+        self.0.take(&file.path, &file.bytes, origin).map_err(|_: Stopped| PageFault::NotTaken)
+    }
+
+    fn taken(&self) -> Vec<FilePrint> {
+        let print = |(path, size, hash)| FilePrint { path, size, hash };
+        self.0.prints().into_iter().map(print).collect()
+    }
 }
 
 fn write(
@@ -102,24 +141,30 @@ fn write(
     timings: &Timings,
     terminal: &mut Terminal<'_>,
 ) -> Result<Published, String> {
+    let maker = unchanged::maker(theme).unwrap_or_default();
+    let staging = Staging::open(&publish.out, &maker, PATIENCE, &mut |notice| waiting(notice, terminal));
+    let outlet = OnDisk(staging.map_err(|fault| fault.to_string())?);
     let progress = Progress::new(terminal.progress, "pages", page_count(&proofed.knowledge, theme));
     let told = |notice| match notice {
         page::Notice::Page => progress.step(),
         page::Notice::Begin(part) => timings.begin(part),
     };
-    let mut files = site_files(&publish.proof.kb, proofed, theme, &told)?;
+    let made = site_files(&publish.proof.kb, proofed, theme, &outlet, &told).and_then(|()| {
+        timings.begin("offline");
+        let files = offline_files(&proofed.knowledge, theme, outlet.taken()).map_err(|fault| fault.to_string())?;
+        let mut files = files.into_iter();
+        files.try_for_each(|file| outlet.take(file, None)).map_err(|fault| fault.to_string())
+    });
     drop(progress);
-    timings.begin("offline");
-    let offline = offline_files(&proofed.knowledge, theme, &files);
-    files.extend(offline.map_err(|fault| fault.to_string())?);
     timings.begin("output");
-    let files = files.into_iter().map(|file| SiteFile { path: file.path, bytes: file.bytes });
-    let site = Site::new(files).map_err(|fault| fault.to_string())?;
-    let progress = Progress::new(terminal.progress, "files", site.files().len());
-    let published = output::publish(&site, &publish.out, PATIENCE, &mut |notice| match notice {
-        Notice::Waiting => waiting(notice, terminal),
-        Notice::Ready { done, .. } => progress.reach(done),
+    let OnDisk(staging) = outlet;
+    // A fault of the disk stopped the pages: it is the one to tell.
+    if let (Err(fault), false) = (&made, staging.is_stopped()) {
+        return Err(fault.clone());
+    }
+    let published = staging.finish(&mut |notice| match notice {
         Notice::Settling => timings.begin("settling"),
+        Notice::Waiting | Notice::Begun => {}
     });
     published.map_err(|fault| fault.to_string())
 }

@@ -11,7 +11,7 @@ use super::timings::Timings;
 use crate::diagnostic::{Mark, MarkId, Span, TextIndex};
 use crate::entry::{Form, Kind, Reference, is_id, nearest, references};
 use crate::output::{Change, change};
-use crate::source::{Folder, folder_of, read_folder};
+use crate::source::{Folder, Memo, folder_of, read_folder};
 
 pub(super) fn rename(rename: &Rename, terminal: &mut Terminal<'_>) -> Status {
     let (kind, old) = match entry_named(&rename.entry) {
@@ -25,7 +25,7 @@ pub(super) fn rename(rename: &Rename, terminal: &mut Terminal<'_>) -> Status {
         Ok(read) => read,
         Err(fault) => return terminal.could_not(&fault.to_string()),
     };
-    let (entries, _, marks) = linked(&folder, marks, None, &Timings::default());
+    let (entries, _, marks) = linked(&folder, marks, None, &Timings::default(), &Memo::none());
     if verdict(&marks, false) == Status::Errors {
         report_marks(&folder, &marks, Some(Report::Short), terminal);
         terminal.say("baybook: the entries have errors; mend them before an entry is renamed");
@@ -144,7 +144,7 @@ fn prove(
     (kind, old, new): (Kind, &str, &str),
 ) -> Result<(), String> {
     let (after, of_reading) = with_changes(folder, changes);
-    let (entries, _, earned) = linked(&after, of_reading, None, &Timings::default());
+    let (entries, _, earned) = linked(&after, of_reading, None, &Timings::default(), &Memo::none());
     let found = named(&after, &references(&entries), str::to_owned);
     let expected: Vec<Reference> = before
         .iter()

@@ -14,7 +14,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::diagnostic::Mark;
 use crate::knowledge::Knowledge;
-use crate::output::{self, Notice, Published};
+use crate::output::{self, Kept, Notice, Published};
 use crate::page::Theme;
 use crate::source::{Folder, program_bytes, read_picture};
 
@@ -38,9 +38,7 @@ pub(super) struct Record {
 /// A name for everything that decides what is published: the texts, the marks of reading them, the pictures, the
 /// theme, the program. `None` if the program cannot tell what it is.
 pub(super) fn key(kb: &Path, folder: &Folder, reading: &[Mark], theme: &Theme) -> Option<String> {
-    // The program does not change while it runs.
-    static PROGRAM: OnceLock<Option<blake3::Hash>> = OnceLock::new();
-    let program = (*PROGRAM.get_or_init(|| program_bytes().map(|bytes| blake3::hash(&bytes))))?;
+    let maker = maker(theme)?;
     let texts = folder.texts.par_iter().map(|text| {
         let said = format!("{} {} {}", text.path, text.readable, blake3::hash(text.text.as_bytes()));
         blake3::hash(said.as_bytes())
@@ -51,10 +49,18 @@ pub(super) fn key(kb: &Path, folder: &Folder, reading: &[Mark], theme: &Theme) -
     });
     let prints: Vec<blake3::Hash> = texts.chain(pictures).collect();
     let mut hasher = blake3::Hasher::new();
-    hasher.update(program.as_bytes()).update(theme.print().as_bytes());
+    hasher.update(maker.as_bytes());
     hasher.update(format!("{:?} {reading:?}", folder.foreign_folders).as_bytes());
     prints.iter().for_each(|print| _ = hasher.update(print.as_bytes()));
     Some(hasher.finalize().to_hex().to_string())
+}
+
+/// A name for what makes pages of entries: the program and the theme. `None` if the program cannot tell what it is.
+pub(super) fn maker(theme: &Theme) -> Option<String> {
+    // The program does not change while it runs.
+    static PROGRAM: OnceLock<Option<blake3::Hash>> = OnceLock::new();
+    let program = (*PROGRAM.get_or_init(|| program_bytes().map(|bytes| blake3::hash(&bytes))))?;
+    Some(format!("{} {}", program.to_hex(), theme.print()))
 }
 
 /// The record of the last run, if everything still is as it says.
@@ -65,7 +71,7 @@ pub(super) fn recall(
     patience: Duration,
     talk: &mut dyn FnMut(Notice),
 ) -> Option<Record> {
-    let record: Record = serde_json::from_str(&output::recall(out)?).ok()?;
+    let record: Record = serde_json::from_slice(&output::recall(out, Kept::Record)?).ok()?;
     let is_same_day = record.from <= today && record.until.is_none_or(|until| today <= until);
     (record.key == key && is_same_day && output::stands(out, &record.site, patience, talk)).then_some(record)
 }
@@ -92,8 +98,8 @@ impl Record {
 
     /// Leaves it for the next run. Without it, the next run makes everything again: no fault of this one.
     pub(super) fn keep(&self, out: &Path) {
-        if let Ok(text) = serde_json::to_string(self) {
-            _ = output::keep(out, &text);
+        if let Ok(text) = serde_json::to_vec(self) {
+            _ = output::keep(out, Kept::Record, &text);
         }
     }
 

@@ -6,10 +6,11 @@
 //! 1995; both recalled from memory).
 
 use super::problem::Problem;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
 /// One condition that a bay check can confirm.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct BayStep {
     /// Position among the bay checks.
     pub check: usize,
@@ -26,7 +27,7 @@ pub struct BayStep {
 }
 
 /// A bay plan and what it takes.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct BayPlan {
     /// Steps in order.
     pub steps: Vec<BayStep>,

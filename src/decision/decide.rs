@@ -3,7 +3,7 @@
 use super::bands::{Band, Decimal, check_bands, parse_band};
 use super::bay_plan::{BayPlan, bay_plan};
 use super::explain::{Change, Why, changes, first_ways, settled, why};
-use super::flow::{Act, Arrival, Expected, Flow, evaluate};
+use super::flow::{Act, Arrival, Expected, Flow, WrittenFlow, evaluate};
 use super::model::{Model, Verdict};
 use super::policy::{Method, compile, moves_after, optimum, placed, states_to_spare};
 use super::problem::{Answers, Problem};
@@ -15,7 +15,9 @@ use super::written::read_written;
 use crate::diagnostic::{Mark, MarkId};
 use crate::knowledge::fit::Region;
 use crate::knowledge::{Entry, Knowledge, Ref, Symptom};
+use crate::source::Memo;
 use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
 /// The flows of a shop.
@@ -69,7 +71,7 @@ pub struct Variant {
 }
 
 /// What belongs to a step.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct StepFacts {
     /// How it is arrived at.
     pub arrival: Arrival,
@@ -87,8 +89,23 @@ pub struct StepFacts {
     pub bay_plan: BayPlan,
 }
 
+/// What is worked out for a group of vehicles: as a flow it may take seconds, so it is remembered.
+#[derive(Serialize, Deserialize)]
+struct Worked {
+    flow: Flow,
+    method: Method,
+    expected: Expected,
+    facts: Vec<StepFacts>,
+    marks: Vec<Mark>,
+}
+
 /// Compiles or reads every flow, proves it, and says what belongs to its steps.
 pub fn decide(knowledge: &Knowledge) -> (Decisions, Vec<Mark>) {
+    decide_with(knowledge, &Memo::none())
+}
+
+/// The same; flows that an earlier run worked out from the same are taken from its memo.
+pub fn decide_with(knowledge: &Knowledge, memo: &Memo) -> (Decisions, Vec<Mark>) {
     let work: Vec<(usize, &Entry<Symptom>, Group)> = knowledge
         .symptoms
         .iter()
@@ -97,7 +114,8 @@ pub fn decide(knowledge: &Knowledge) -> (Decisions, Vec<Mark>) {
     let most_states = states_to_spare(work.len());
     // One at a time: a large flow takes as long as many small ones.
     let by_one = work.par_iter().with_max_len(1);
-    let done: Vec<_> = by_one.map(|(_, symptom, group)| decide_group(knowledge, symptom, group, most_states)).collect();
+    let done: Vec<_> =
+        by_one.map(|(_, symptom, group)| decide_group(knowledge, memo, symptom, group, most_states)).collect();
     let mut decisions = Decisions::default();
     let mut marks = Vec::new();
     let mut done = work.iter().zip(done).peekable();
@@ -119,21 +137,31 @@ pub fn decide(knowledge: &Knowledge) -> (Decisions, Vec<Mark>) {
 
 fn decide_group(
     knowledge: &Knowledge,
+    memo: &Memo,
     symptom: &Entry<Symptom>,
     group: &Group,
     most_states: f64,
 ) -> (Variant, Vec<Mark>) {
     let problem = problem(knowledge, symptom, group);
-    let model = Model::new(&problem);
-    let mut marks = prove_problem(&problem);
-    let (flow, method, moves) = match &symptom.detail.flow {
+    let by_hand = symptom.detail.flow.as_ref().map(|by_hand| written(knowledge, by_hand));
+    let made_from = (&problem, &by_hand, most_states);
+    let worked = memo.value("flow", &made_from, || work_out(&problem, by_hand.as_ref(), most_states));
+    let Worked { flow, method, expected, facts, marks } = worked;
+    let region = group.region.clone();
+    (Variant { region, flow, method, expected, facts, problem }, marks)
+}
+
+fn work_out(problem: &Problem, by_hand: Option<&WrittenFlow>, most_states: f64) -> Worked {
+    let model = Model::new(problem);
+    let mut marks = prove_problem(problem);
+    let (flow, method, moves) = match by_hand {
         Some(by_hand) => {
-            let (flow, faults) = read_written(&written(knowledge, by_hand), &problem);
+            let (flow, faults) = read_written(by_hand, problem);
             marks.extend(faults);
             (flow, Method::Exact, Vec::new())
         }
         None => {
-            let compiled = placed(compile(&model), &problem);
+            let compiled = placed(compile(&model), problem);
             let moves = compiled.grounds.into_iter().map(|ground| Some(ground.moves)).collect();
             (compiled.flow, compiled.method, moves)
         }
@@ -144,8 +172,7 @@ fn decide_group(
     let (mut expected, arrivals) = evaluate(&model, &flow);
     expected.optimum = optimum(&model, most_states);
     let facts = facts(&model, &flow, arrivals, moves);
-    let region = group.region.clone();
-    (Variant { region, flow, method, expected, facts, problem: problem.clone() }, marks)
+    Worked { flow, method, expected, facts, marks }
 }
 
 fn facts(model: &Model<'_>, flow: &Flow, arrivals: Vec<Arrival>, moves: Vec<Option<Moves>>) -> Vec<StepFacts> {

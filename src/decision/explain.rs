@@ -8,9 +8,10 @@ use super::model::{Model, Verdict};
 use super::problem::{Answers, Given};
 use super::table::Moves;
 use super::walk::{ranking, verdict_after};
+use serde::{Deserialize, Serialize};
 
 /// Why a question is asked next.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Why {
     /// Minutes saved on average against asking the next best check first, and that check; none if there is no other.
     pub saved: Option<(f64, usize)>,
@@ -75,7 +76,7 @@ pub fn balance(model: &Model<'_>, answers: &Answers) -> Option<(usize, usize, Ve
 }
 
 /// A change of answers that would change the verdict.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Change {
     /// The answers as they would have to be.
     pub answers: Vec<Given>,

@@ -5,9 +5,10 @@ use super::model::{Model, Verdict};
 use super::problem::{Answers, Cause, Hazard, Problem};
 use super::unfold::Unfolded;
 use crate::diagnostic::{Span, Spanned};
+use serde::{Deserialize, Serialize};
 
 /// A flow. A hand-written one may be incomplete: its faults are found by the proof.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Flow {
     /// Position of the first step; none if the written start does not exist.
     pub start: Option<usize>,
@@ -16,7 +17,7 @@ pub struct Flow {
 }
 
 /// One step.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Step {
     /// Name as written; the number of the step in a compiled flow.
     pub name: String,
@@ -27,7 +28,7 @@ pub struct Step {
 }
 
 /// What a step does.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Act {
     /// Asks a check.
     Ask {
@@ -48,7 +49,7 @@ pub enum Act {
 }
 
 /// A hand-written flow as read.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
 pub struct WrittenFlow {
     /// Name of the first step.
     pub start: Spanned<String>,
@@ -57,7 +58,7 @@ pub struct WrittenFlow {
 }
 
 /// A hand-written step.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub enum WrittenStep {
     /// Asks a check; edges are answers and the steps after them.
     Ask {
@@ -84,7 +85,7 @@ pub enum WrittenStep {
 }
 
 /// What a flow costs.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Expected {
     /// Expected minutes of checks.
     pub minutes: f64,
@@ -95,7 +96,7 @@ pub struct Expected {
 }
 
 /// How a step is arrived at.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Arrival {
     /// Chance that a concern arrives here.
     pub reach: f64,

@@ -4,13 +4,14 @@
 //! carried along any path and joined or met where paths join.
 
 use super::problem::{Answers, Given, Hazard, Problem};
+use serde::{Deserialize, Serialize};
 
 /// Most hazards, and most requirements, that one problem can keep apart. What lies beyond is never shown, so that
 /// a flow errs towards the workshop.
 const BITS: usize = 128;
 
 /// The lowest verdict that alarms leave open.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Floor {
     /// No alarm.
     #[default]

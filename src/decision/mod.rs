@@ -29,7 +29,7 @@ mod written;
 pub use bands::{Band, Decimal, End, check_bands, parse_band};
 pub use bay_plan::{BayPlan, BayStep, bay_plan};
 pub use data::{ask_data, candidate_key, flow_data, script_data};
-pub use decide::{Decisions, StepFacts, SymptomFlow, Variant, decide};
+pub use decide::{Decisions, StepFacts, SymptomFlow, Variant, decide, decide_with};
 pub use evidence::{decibans, row};
 pub use explain::{Change, Weighing, Why, balance, changes, first_ways, misfits, settled, why};
 pub use flow::{Act, Arrival, Expected, Flow, LEAST_LEAD, Step, WrittenFlow, WrittenStep, evaluate, leads};

@@ -2,9 +2,10 @@
 
 use super::gates::{Floor, Gates, Standing};
 use super::problem::{Answers, Cause, Hazard, Problem, Stakes};
+use serde::{Deserialize, Serialize};
 
 /// How a flow ends.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Verdict {
     /// Do not drive it.
     DoNotDrive,

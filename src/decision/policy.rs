@@ -5,11 +5,12 @@ use super::gates::Standing;
 use super::model::{Model, Verdict};
 use super::problem::{Answers, Problem};
 use super::table::{Moves, Start, Steps, Table, count_states};
+use serde::{Deserialize, Serialize};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 /// How a flow was found.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Method {
     /// Dynamic programming over every state: no flow within the limit on questions costs less.
     Exact,

@@ -3,10 +3,11 @@
 use super::evidence;
 use crate::diagnostic::Span;
 pub use crate::entry::{Hazard, Place, Stakes};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// What kind of cause a candidate is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Cause {
     /// Normal for the vehicle.
     Characteristic,
@@ -36,7 +37,7 @@ impl Cause {
 }
 
 /// One answer to one check, by their positions in the problem.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Given {
     /// The check.
     pub check: usize,
@@ -45,7 +46,7 @@ pub struct Given {
 }
 
 /// Answers of a bay check that settle a condition.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Confirm {
     /// Position among the bay checks.
     pub check: usize,
@@ -54,7 +55,7 @@ pub struct Confirm {
 }
 
 /// Something that can account for the symptom.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Candidate {
     /// What kind of cause.
     pub cause: Cause,
@@ -83,7 +84,7 @@ pub struct Candidate {
 }
 
 /// A check that must have been answered in one of these ways.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Requirement {
     /// Id of the check, which may be one that no counter flow asks.
     pub check: String,
@@ -92,7 +93,7 @@ pub struct Requirement {
 }
 
 /// A question or measurement that a flow may ask.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Check {
     /// Id.
     pub id: String,
@@ -132,7 +133,7 @@ impl Check {
 pub const NOT_SURE: &str = "not-sure";
 
 /// A check in the workshop that can settle a condition.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct BayCheck {
     /// Id.
     pub id: String,
@@ -141,7 +142,7 @@ pub struct BayCheck {
 }
 
 /// The whole question that one flow answers.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Problem {
     /// Id of the symptom.
     pub symptom: String,
@@ -203,7 +204,7 @@ fn weight(candidate: &Candidate, answers: &Answers) -> f64 {
 }
 
 /// Answers given so far, one at most for each check.
-#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Answers(BTreeMap<usize, usize>);
 
 impl Answers {

@@ -8,6 +8,7 @@ use super::flow::{Act, Flow, leads};
 use super::gates::Floor;
 use super::model::{Model, Verdict, other_leads};
 use super::problem::{Answers, Cause, Place};
+use serde::{Deserialize, Serialize};
 
 /// Where a walk stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,7 +38,7 @@ pub struct Outcome {
 }
 
 /// Something that must hold, and does not, before a vehicle is called normal.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum OpenGate {
     /// A condition with a hazard was not ruled out.
     RuleOut(usize),

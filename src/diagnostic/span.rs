@@ -55,7 +55,7 @@ fn saturate(offset: usize) -> u32 {
 }
 
 /// A value and where it was written.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]
 pub struct Spanned<T> {
     /// What was written.
     pub value: T,

@@ -1,7 +1,9 @@
 //! The kinds of entry and their folders.
 
+use serde::{Deserialize, Serialize};
+
 /// What an entry is about.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub enum Kind {
     /// What is reported.
     Symptom,

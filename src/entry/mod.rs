@@ -50,7 +50,7 @@ pub use years::{YearRange, YearsFault, YearsFaultKind, parse_years};
 use rayon::prelude::*;
 
 use crate::diagnostic::{FileId, Mark, MarkId, Span};
-use crate::source::{Folder, TextFile};
+use crate::source::{Folder, Memo, TextFile};
 use read_detail::Detail;
 use read_entry::read_entry;
 
@@ -86,9 +86,15 @@ const AT_A_TIME: usize = 32;
 
 /// Reads every text of the folder.
 pub fn read_entries(folder: &Folder) -> (Entries, Vec<Mark>) {
+    read_entries_with(folder, &Memo::none())
+}
+
+/// The same; what an earlier run read in the same text is taken from its memo.
+pub fn read_entries_with(folder: &Folder, memo: &Memo) -> (Entries, Vec<Mark>) {
     let mut marks = Vec::new();
     let mut entries = Entries::default();
-    let parts: Vec<(Entries, Vec<Mark>)> = folder.texts.par_chunks(AT_A_TIME).enumerate().map(read_part).collect();
+    let parts: Vec<(Entries, Vec<Mark>)> =
+        folder.texts.par_chunks(AT_A_TIME).enumerate().map(|part| read_part(part, memo)).collect();
     for (part, of_part) in parts {
         entries.take_in(part);
         marks.extend(of_part);
@@ -123,12 +129,13 @@ fn file_id(index: usize) -> FileId {
     FileId(u32::try_from(index).unwrap_or(u32::MAX))
 }
 
-fn read_part((part, texts): (usize, &[TextFile])) -> (Entries, Vec<Mark>) {
+fn read_part((part, texts): (usize, &[TextFile]), memo: &Memo) -> (Entries, Vec<Mark>) {
     let (mut entries, mut marks) = (Entries::default(), Vec::new());
     for (index, source) in texts.iter().enumerate() {
         let kind = source.path.split_once('/').and_then(|(folder, _)| Kind::of_folder(folder));
         if let Some(kind) = kind {
-            read_of_kind(kind, file_id(part * AT_A_TIME + index), source, &mut entries, &mut marks);
+            let file = file_id(part * AT_A_TIME + index);
+            read_of_kind(kind, Read { file, source, memo }, &mut entries, &mut marks);
         }
     }
     (entries, marks)
@@ -144,19 +151,41 @@ fn read_settings(file: FileId, source: &TextFile, entries: &mut Entries, marks: 
     }
 }
 
-fn read_of_kind(kind: Kind, file: FileId, source: &TextFile, entries: &mut Entries, marks: &mut Vec<Mark>) {
+/// A text to be read as an entry.
+#[derive(Clone, Copy)]
+struct Read<'a> {
+    file: FileId,
+    source: &'a TextFile,
+    memo: &'a Memo,
+}
+
+impl Read<'_> {
+    fn entry<D: Detail>(self, kind: Kind, marks: &mut Vec<Mark>) -> Entry<D> {
+        let Self { file, source, memo } = self;
+        let made_from = (file, &source.path, source.readable, &source.text);
+        let (entry, found) = memo.value("entry", &made_from, || {
+            let mut found = Vec::new();
+            (read_entry(kind, file, source, &mut found), found)
+        });
+        marks.extend(found);
+        entry
+    }
+}
+
+fn read_of_kind(kind: Kind, read: Read<'_>, entries: &mut Entries, marks: &mut Vec<Mark>) {
+    let Read { file, source, .. } = read;
     if !source.path.ends_with(".md") {
         let name = source.path.rsplit('/').next().unwrap_or("");
         marks.push(Mark::new(MarkId::BadId, Span::start_of(file)).with("found", inspect::short(name)));
         return;
     }
     match kind {
-        Kind::Symptom => entries.symptoms.push(read_entry(kind, file, source, marks)),
-        Kind::Condition => entries.conditions.push(read_entry(kind, file, source, marks)),
-        Kind::Characteristic => entries.characteristics.push(read_entry(kind, file, source, marks)),
-        Kind::Check => entries.checks.push(read_entry(kind, file, source, marks)),
-        Kind::System => entries.systems.push(read_entry(kind, file, source, marks)),
-        Kind::Guide => entries.guides.push(read_entry(kind, file, source, marks)),
+        Kind::Symptom => entries.symptoms.push(read.entry(kind, marks)),
+        Kind::Condition => entries.conditions.push(read.entry(kind, marks)),
+        Kind::Characteristic => entries.characteristics.push(read.entry(kind, marks)),
+        Kind::Check => entries.checks.push(read.entry(kind, marks)),
+        Kind::System => entries.systems.push(read.entry(kind, marks)),
+        Kind::Guide => entries.guides.push(read.entry(kind, marks)),
     }
 }
 

@@ -1,5 +1,6 @@
 //! Entries as meant, one type for each kind. References are still names with their places.
 
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
 use jiff::civil::Date;
@@ -8,7 +9,7 @@ use super::{Kind, Prose, YearRange};
 use crate::diagnostic::{FileId, Span, Spanned};
 
 /// What every entry has.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Head {
     /// The kind, from the folder.
     pub kind: Kind,
@@ -45,7 +46,7 @@ pub struct Head {
 }
 
 /// Which parts of an entry have marks already.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Faulty {
     /// Nothing could be read.
     pub whole: bool,
@@ -61,7 +62,7 @@ impl Faulty {
 }
 
 /// An entry of one kind.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Entry<D> {
     /// What every entry has.
     pub head: Head,
@@ -70,7 +71,7 @@ pub struct Entry<D> {
 }
 
 /// A box of vehicles as written: a line, model years and values of options.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct FitBox {
     /// The line.
     pub line: Spanned<String>,
@@ -83,7 +84,7 @@ pub struct FitBox {
 }
 
 /// Where knowledge comes from.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Source {
     /// What it is called, or all that is said of it.
     pub name: String,
@@ -94,7 +95,7 @@ pub struct Source {
 }
 
 /// What is reported.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Symptom {
     /// What customers say.
     pub heard_as: Vec<Spanned<String>>,
@@ -105,7 +106,7 @@ pub struct Symptom {
 }
 
 /// A decision flow as written.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct WrittenFlow {
     /// The first step.
     pub start: Spanned<String>,
@@ -116,7 +117,7 @@ pub struct WrittenFlow {
 }
 
 /// A step of a flow as written.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub enum WrittenStep {
     /// A question and where each answer leads.
     Ask {
@@ -142,7 +143,7 @@ pub enum WrittenStep {
 pub type AnswersOfChecks = Vec<(Spanned<String>, Vec<Spanned<String>>)>;
 
 /// A symptom that a candidate accounts for, and the evidence.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct AccountsFor {
     /// The symptom.
     pub symptom: Spanned<String>,
@@ -158,7 +159,7 @@ pub struct AccountsFor {
 pub type Likelihoods = Vec<(Spanned<String>, Likelihood)>;
 
 /// A likelihood as written.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Likelihood {
     /// One of the shop's words.
     Word(String),
@@ -167,7 +168,7 @@ pub enum Likelihood {
 }
 
 /// A fault.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Condition {
     /// Whether the vehicle may be driven with it.
     pub hazard: Hazard,
@@ -184,7 +185,7 @@ pub struct Condition {
 }
 
 /// Whether a vehicle may be driven with a condition.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Hazard {
     /// It may.
     #[default]
@@ -207,7 +208,7 @@ impl Hazard {
 }
 
 /// Normal for the vehicle.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Characteristic {
     /// The symptoms that it can cause.
     pub accounts_for: Vec<AccountsFor>,
@@ -226,7 +227,7 @@ pub struct Characteristic {
 }
 
 /// One explanation at three depths.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Telling {
     /// One sentence.
     pub brief: Prose,
@@ -240,7 +241,7 @@ pub struct Telling {
 pub type CustomerText = Vec<(Option<Spanned<String>>, Spanned<String>)>;
 
 /// A question or a measurement.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Check {
     /// The question in plain words.
     pub ask: CustomerText,
@@ -259,7 +260,7 @@ pub struct Check {
 }
 
 /// Where a check is done.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum Place {
     /// A question at the counter.
     #[default]
@@ -285,7 +286,7 @@ impl Place {
 }
 
 /// What a check can find.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub enum Answers {
     /// Worded answers by id.
     Worded(Vec<(Spanned<String>, CustomerText)>),
@@ -297,7 +298,7 @@ pub enum Answers {
 }
 
 /// A measurement whose range is cut into bands.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Measurement {
     /// What is measured.
     pub quantity: String,
@@ -312,7 +313,7 @@ pub struct Measurement {
 }
 
 /// How a thing works, and its specifications.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct System {
     /// Values with their units, by name.
     pub specifications: Vec<Specification>,
@@ -321,7 +322,7 @@ pub struct System {
 }
 
 /// A named value of a system.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Specification {
     /// The name.
     pub name: Spanned<String>,
@@ -330,7 +331,7 @@ pub struct Specification {
 }
 
 /// Something that changed with a model year.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Change {
     /// The first model year.
     pub from: u16,
@@ -341,5 +342,5 @@ pub struct Change {
 }
 
 /// Any other page.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, Serialize, Deserialize)]
 pub struct Guide;

@@ -1,11 +1,12 @@
 //! Markdown as meant: its links, headings, pictures and calculation blocks, each with its place in the file.
 
 use crate::diagnostic::{Span, Spanned};
+use serde::{Deserialize, Serialize};
 
 use super::Kind;
 
 /// A text in Markdown and what the other rooms need to know of it.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct Prose {
     /// The Markdown.
     pub text: String,
@@ -24,7 +25,7 @@ pub struct Prose {
 }
 
 /// How offsets in a text lead back to offsets in its file.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Origin {
     /// The text stands in the file as it is, from the span's start.
     Verbatim(Span),
@@ -68,7 +69,7 @@ fn follow(runs: &[(u32, u32)], offset: usize) -> u32 {
 }
 
 /// A link as written: what it leads to is known by form only, not yet whether it is there.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Link {
     /// What it leads to.
     pub target: Target,
@@ -81,7 +82,7 @@ pub struct Link {
 }
 
 /// A definition that links refer to by its name.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Definition {
     /// What it leads to.
     pub target: Target,
@@ -90,7 +91,7 @@ pub struct Definition {
 }
 
 /// What a link leads to, by its form.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Target {
     /// Somewhere outside: http, https, mailto or tel.
     Outside(String),
@@ -121,7 +122,7 @@ pub enum Target {
 }
 
 /// A picture as written.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Picture {
     /// Its path inside the folder of entries, `None` if it lies elsewhere or is unsafe.
     pub path: Option<String>,
@@ -130,7 +131,7 @@ pub struct Picture {
 }
 
 /// A heading and the anchor that links use for it.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Heading {
     /// 1 to 6.
     pub level: u8,
@@ -143,7 +144,7 @@ pub struct Heading {
 }
 
 /// A block of calculation statements. Inside quotations and lists its lines do not stand together, hence lines.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
 pub struct CalculationBlock {
     /// Its lines without their ends.
     pub lines: Vec<Spanned<String>>,

@@ -1,5 +1,8 @@
 //! From what was written to what is meant, kind by kind.
 
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
 use super::convert::{
     Context, accounts_for, answers_of_checks, customer_text, fits, list, name, names, numeral, pairs, spanned, text,
 };
@@ -13,7 +16,7 @@ use super::written::{Node, Value};
 use crate::diagnostic::{Span, Spanned};
 
 /// A kind's own fields, read from an inspected tree.
-pub(crate) trait Detail: Sized {
+pub(crate) trait Detail: Serialize + DeserializeOwned {
     /// Reads them.
     fn read(node: &Node, context: &mut Context<'_>) -> Self;
 }

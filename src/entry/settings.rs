@@ -3,6 +3,7 @@
 use super::Kind;
 use super::shape::LIKELIHOOD_WORDS;
 use crate::diagnostic::Spanned;
+use serde::{Deserialize, Serialize};
 
 /// `shop.yaml`.
 #[derive(Clone, Debug)]
@@ -52,7 +53,7 @@ impl Default for Shop {
 }
 
 /// Losses of verdicts that turn out wrong, in minutes.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Stakes {
     /// A healthy vehicle is booked in.
     pub needless_visit: f64,

@@ -1,9 +1,10 @@
 //! The years of a box, as `fits` writes them: `2019`, `2018-2021`, `2019-`, `-2020`, and lists of these.
 
+use serde::{Deserialize, Serialize};
 use std::ops::Range;
 
 /// A run of model years, both ends included. An open end goes as far as the line does.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct YearRange {
     /// First year, or open.
     pub first: Option<u16>,

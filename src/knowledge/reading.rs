@@ -71,40 +71,30 @@ fn syllables(word: &str) -> usize {
     let letters: Vec<char> = word.chars().collect();
     let is_vowel_at = |at: usize| letters.get(at).copied().is_some_and(is_vowel);
     let groups = (0..letters.len()).filter(|&at| is_vowel_at(at) && (at == 0 || !is_vowel_at(at - 1))).count();
+    let have_neighbours = (1..letters.len()).any(|at| is_vowel_at(at) && is_vowel_at(at - 1));
     let fitting = |parts: &[&str]| parts.iter().filter(|part| fits(&word, part)).count();
-    (groups + fitting(SPOKEN_APART)).saturating_sub(fitting(SPOKEN_TOGETHER) + silent_vowels(&word)).max(1)
+    let of_neighbours = |parts: &[&str]| if have_neighbours { fitting(parts) } else { 0 };
+    let more = of_neighbours(SPOKEN_APART) + fitting(SPOKEN_MORE);
+    let less = of_neighbours(SPOKEN_TOGETHER) + fitting(SWALLOWED) + silent_vowels(&word);
+    (groups + more).saturating_sub(less).max(1)
 }
 
-/// Vowels that stand together and are two syllables, and a last `sm`, which is spoken with one more. `^` stands for the
-/// start of a word and `$` for its end.
+/// Vowels that stand together and are two syllables. `^` stands for the start of a word and `$` for its end.
 const SPOKEN_APART: &[&str] = &[
     "ia", "io", "iu", "eo", "ua", "iet", "ien", "ier$", "iest$", "uid", "uel", "uou", "ying", "eing", "oing", "eum",
-    "oem", "^create", "^creati", "^react", "^science", "idea", "area", "tio$", "sm$", "thm$",
+    "oem", "^create", "^creati", "^react", "^science", "idea", "area", "tio$",
 ];
 
-/// Where those melt into one syllable after all, and words in which a vowel is swallowed.
+/// Endings that are spoken with one more.
+const SPOKEN_MORE: &[&str] = &["sm$", "thm$"];
+
+/// Words in which a vowel is swallowed.
+const SWALLOWED: &[&str] = &["^every", "^business", "^wednes"];
+
+/// Where vowels that are else spoken apart melt into one syllable after all.
 const SPOKEN_TOGETHER: &[&str] = &[
-    "cia",
-    "tia",
-    "gia",
-    "iage",
-    "cio",
-    "tio",
-    "sio",
-    "gio",
-    "shio",
-    "xio",
-    "eopl",
-    "geo",
-    "gua",
-    "guid",
-    "tien",
-    "cien",
-    "frien",
-    "reor",
-    "^every",
-    "^business",
-    "^wednes",
+    "cia", "tia", "gia", "iage", "cio", "tio", "sio", "gio", "shio", "xio", "eopl", "geo", "gua", "guid", "tien",
+    "cien", "frien", "reor",
 ];
 
 fn fits(word: &str, part: &str) -> bool {

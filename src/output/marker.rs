@@ -10,7 +10,7 @@ use std::path::Path;
 
 use rayon::prelude::*;
 
-use super::{OutputFault, Site};
+use super::OutputFault;
 
 /// Name of the marker in a published folder.
 pub const MARKER_NAME: &str = ".made-by-baybook";
@@ -25,8 +25,12 @@ pub(super) struct Print {
 }
 
 impl Print {
-    fn of(bytes: &[u8]) -> Self {
+    pub(super) fn of(bytes: &[u8]) -> Self {
         Self { size: bytes.len() as u64, hash: blake3::hash(bytes).to_hex().as_str().to_owned() }
+    }
+
+    pub(super) fn hash(&self) -> &str {
+        &self.hash
     }
 
     pub(super) fn is_of(&self, bytes: &[u8]) -> bool {
@@ -41,10 +45,15 @@ pub(super) struct Marker {
 }
 
 impl Marker {
-    pub(super) fn of(site: &Site) -> Self {
-        let files: Vec<(&str, &[u8])> = site.files().collect();
-        let prints: Vec<_> = files.par_iter().map(|(path, bytes)| ((*path).to_owned(), Print::of(bytes))).collect();
-        Self { files: prints.into_iter().collect() }
+    /// A name for exactly this site, byte for byte.
+    pub(super) fn print(&self) -> String {
+        blake3::hash(self.to_text().as_bytes()).to_hex().to_string()
+    }
+
+    /// Whether the folder holds every file as it says.
+    pub(super) fn is_whole(&self, folder: &Path) -> bool {
+        let files: Vec<_> = self.files.iter().collect();
+        files.par_iter().all(|(path, print)| std::fs::read(folder.join(path)).is_ok_and(|bytes| print.is_of(&bytes)))
     }
 
     /// The marker of a folder, if it has one. A link or a folder of that name is none.

@@ -1,12 +1,12 @@
 //! Output: the site on disk, all of it or nothing.
 //!
-//! In: a checked list of files and the folder to publish to. Out: what changed, or one [`OutputFault`]; then the
+//! In: files, one by one, and the folder to publish to. Out: what changed, or one [`OutputFault`]; then the
 //! former site stands as it was. Never: writes outside the folder and the working folder beside it, replaces a
 //! folder that it did not make, decides what a page says.
 //!
 //! The working folder `.<name>.baybook` stands beside the published one, on the same file system, and stays between
-//! runs. It holds `lock`, which one publisher at a time holds, and `next`, where the new site is put together. Then
-//! the two folders are exchanged in one step, and `next` is the former site: the following run brings it up to date
+//! runs. It holds `lock`, which one publisher at a time holds, and `next`, where the new site is put together while
+//! its files are made, so that they never stand in memory together. Then the two folders are exchanged in one step, and `next` is the former site: the following run brings it up to date
 //! in place, because creating thousands of files is far slower than overwriting the few that differ.
 #![allow(clippy::disallowed_methods, clippy::disallowed_types, reason = "this is the one room that writes")]
 
@@ -14,40 +14,38 @@ mod edit;
 mod exchange;
 mod fault;
 mod marker;
+mod origins;
 mod record;
 mod site;
+mod staging;
 mod target;
 mod tree;
 mod work;
 
 use std::collections::BTreeMap;
-use std::io::ErrorKind;
 use std::path::Path;
 use std::time::Duration;
 
 pub use edit::{Change, EditFault, change, create};
 pub use fault::{OutputFault, PathFault};
 pub use marker::MARKER_NAME;
-pub use record::{keep, recall, stands};
+pub use origins::Origin;
+pub use record::{Kept, keep, recall, stands};
 pub use site::{Site, SiteFile};
+pub use staging::{Staging, Stopped};
 pub use work::working_folder;
 
 use marker::Marker;
+use rayon::prelude::*;
 use target::Former;
-use work::Work;
 
 /// What is told while a site is published.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Notice {
     /// Another publisher is at work on the same folder; said once.
     Waiting,
-    /// So many files of the whole site stand ready.
-    Ready {
-        /// Files that stand ready.
-        done: usize,
-        /// Files of the site.
-        total: usize,
-    },
+    /// The folder is this run's, and files may come.
+    Begun,
     /// All files stand ready; the system is asked to put them on the disk.
     Settling,
 }
@@ -78,44 +76,12 @@ pub fn publish(
     patience: Duration,
     talk: &mut dyn FnMut(Notice),
 ) -> Result<Published, OutputFault> {
-    refuse_early(out)?;
-    let work = Work::open(out, patience, talk)?;
-    exchange::recover(&work, out)?;
-    let former = target::look(out)?;
-    let marker = Marker::of(site);
-    let print = blake3::hash(marker.to_text().as_bytes()).to_hex().to_string();
-    let published = Published { print, ..compare(former.marker(), &marker) };
-    if former.marker() == Some(&marker) && tree::is_same(out, site, &marker) {
-        return Ok(published);
-    }
-    let next = work.next();
-    tree::bring_up_to_date(&next, site, &marker, former.marker(), talk)
-        .and_then(|()| {
-            talk(Notice::Settling);
-            tree::settle(&next)
-        })
-        .inspect_err(|fault| free_the_disk(fault, &next))?;
-    target::keep_permissions(&former, out, &next)?;
-    exchange::put_in_place(&work, out, &former)?;
-    Ok(published)
-}
-
-/// A folder that is refused gets no working folder beside it. If one stands there, another publisher may be
-/// exchanging what is looked at: then the look under the lock decides.
-fn refuse_early(out: &Path) -> Result<(), OutputFault> {
-    let working = working_folder(out)?;
-    match target::look(out) {
-        Err(fault) if std::fs::symlink_metadata(working).is_err() => Err(fault),
-        _ => Ok(()),
-    }
-}
-
-/// On a full disk half a site is in everybody's way. If removing it fails as well, the first fault is the one to tell.
-fn free_the_disk(fault: &OutputFault, next: &Path) {
-    let OutputFault::Refused { cause, .. } = fault else { return };
-    if matches!(cause.kind(), ErrorKind::StorageFull | ErrorKind::QuotaExceeded) {
-        let _ = std::fs::remove_dir_all(next);
-    }
+    let staging = Staging::open(out, "", patience, talk)?;
+    talk(Notice::Begun);
+    let files: Vec<(&str, &[u8])> = site.files().collect();
+    // A fault stops the rest, and is told at the end.
+    _ = files.par_iter().try_for_each(|(path, bytes)| staging.take(path, bytes, None));
+    staging.finish(talk)
 }
 
 fn compare(former: Option<&Marker>, marker: &Marker) -> Published {

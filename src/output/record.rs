@@ -1,40 +1,67 @@
-//! What a run leaves for the next one: a short text in the working folder, beside the site and never in it.
+//! What a run leaves for the next one: files in the working folder, beside the site and never in it.
 //!
-//! It may be deleted at any time. One that is damaged, or that another edition of the program wrote, is as good as
+//! They may be deleted at any time. One that is damaged, or that another edition of the program wrote, is as good as
 //! none: its first line names the format, its second is a hash of the rest.
 
 use std::fs;
+use std::io::Write;
 use std::path::Path;
 use std::time::Duration;
 
-use rayon::prelude::*;
-
-use super::marker::Marker;
 use super::target::{self, Former};
 use super::work::{Work, working_folder};
 use super::{MARKER_NAME, Notice, OutputFault};
 
-const NAME: &str = "record";
-const FORMAT: &str = "baybook record, format 1";
+const FORMAT: &str = "baybook record, format 2";
 
-/// The record that the last run left for `out`, if there is one and it is whole.
-pub fn recall(out: &Path) -> Option<String> {
-    let bytes = fs::read(working_folder(out).ok()?.join(NAME)).ok()?;
-    let rest = std::str::from_utf8(&bytes).ok()?.strip_prefix(FORMAT)?.strip_prefix('\n')?;
-    let (hash, record) = rest.split_once('\n')?;
-    (blake3::hash(record.as_bytes()).to_hex().as_str() == hash).then(|| record.to_owned())
+/// What is left for the next run.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kept {
+    /// What was published from what.
+    Record,
+    /// What was worked out.
+    Memo,
 }
 
-/// Leaves a record for the next run. It stands whole or not at all.
+impl Kept {
+    fn name(self) -> &'static str {
+        match self {
+            Self::Record => "record",
+            Self::Memo => "memo",
+        }
+    }
+}
+
+/// What the last run left for `out`, if there is any and it is whole.
+pub fn recall(out: &Path, kept: Kept) -> Option<Vec<u8>> {
+    let mut bytes = fs::read(working_folder(out).ok()?.join(kept.name())).ok()?;
+    let head = FORMAT.len() + 1 + 64 + 1;
+    let (before, rest) = bytes.split_at_checked(head)?;
+    if before != self::head(rest).as_bytes() {
+        return None;
+    }
+    bytes.drain(..head);
+    Some(bytes)
+}
+
+/// Leaves something for the next run. It stands whole or not at all.
 ///
 /// # Errors
 /// When the working folder cannot be written to; the site stands all the same.
-pub fn keep(out: &Path, record: &str) -> Result<(), OutputFault> {
+pub fn keep(out: &Path, kept: Kept, bytes: &[u8]) -> Result<(), OutputFault> {
     let folder = working_folder(out)?;
-    let (new, path) = (folder.join("record.new"), folder.join(NAME));
-    let hash = blake3::hash(record.as_bytes()).to_hex();
-    let text = format!("{FORMAT}\n{hash}\n{record}");
-    fs::write(&new, text).and_then(|()| fs::rename(&new, &path)).map_err(OutputFault::refused("write", &path))
+    let (new, path) = (folder.join(format!("{}.new", kept.name())), folder.join(kept.name()));
+    let write = || {
+        let mut file = fs::File::create(&new)?;
+        file.write_all(head(bytes).as_bytes())?;
+        file.write_all(bytes)?;
+        fs::rename(&new, &path)
+    };
+    write().map_err(OutputFault::refused("write", &path))
+}
+
+fn head(rest: &[u8]) -> String {
+    format!("{FORMAT}\n{}\n", blake3::hash(rest).to_hex())
 }
 
 /// Whether `out` is, byte for byte, the site whose print [`super::Published`] told, and holds nothing else.
@@ -42,10 +69,5 @@ pub fn stands(out: &Path, print: &str, patience: Duration, talk: &mut dyn FnMut(
     let Ok(_work) = Work::open(out, patience, talk) else { return false };
     let Ok(Former::Made(marker)) = target::look(out) else { return false };
     let bytes = fs::read(out.join(MARKER_NAME)).unwrap_or_default();
-    blake3::hash(&bytes).to_hex().as_str() == print && is_whole(out, &marker)
-}
-
-fn is_whole(out: &Path, marker: &Marker) -> bool {
-    let files: Vec<_> = marker.files.iter().collect();
-    files.par_iter().all(|(path, print)| fs::read(out.join(path)).is_ok_and(|bytes| print.is_of(&bytes)))
+    blake3::hash(&bytes).to_hex().as_str() == print && marker.is_whole(out)
 }

@@ -18,7 +18,44 @@ pub struct SiteFile {
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Site {
     files: BTreeMap<String, Vec<u8>>,
+}
+
+/// The paths of a site.
+#[derive(Debug, Default)]
+pub(super) struct Names {
+    files: BTreeSet<String>,
     folders: BTreeSet<String>,
+}
+
+impl Names {
+    /// Adds the path of a file.
+    ///
+    /// # Errors
+    /// [`OutputFault::BadPath`] if it cannot be used, or not beside those that were added before.
+    pub(super) fn add(&mut self, path: &str) -> Result<(), OutputFault> {
+        let bad = |path: &str, fault| OutputFault::BadPath { path: path.to_owned(), fault };
+        check(path).map_err(|fault| bad(path, fault))?;
+        if let Some(both) = folders_above(path).find(|folder| self.files.contains(*folder)) {
+            return Err(bad(both, PathFault::FileAndFolder));
+        }
+        if self.folders.contains(path) {
+            return Err(bad(path, PathFault::FileAndFolder));
+        }
+        for folder in folders_above(path) {
+            if !self.folders.contains(folder) {
+                self.folders.insert(folder.to_owned());
+            }
+        }
+        if self.files.insert(path.to_owned()) { Ok(()) } else { Err(bad(path, PathFault::Twice)) }
+    }
+
+    pub(super) fn has_file(&self, path: &str) -> bool {
+        self.files.contains(path)
+    }
+
+    pub(super) fn has_folder(&self, path: &str) -> bool {
+        self.folders.contains(path)
+    }
 }
 
 impl Site {
@@ -28,40 +65,22 @@ impl Site {
     /// [`OutputFault::BadPath`] with the first path that cannot be used.
     pub fn new(list: impl IntoIterator<Item = SiteFile>) -> Result<Self, OutputFault> {
         let mut site = Self::default();
+        let mut names = Names::default();
         for SiteFile { path, bytes } in list {
-            check(&path).map_err(|fault| OutputFault::BadPath { path: path.clone(), fault })?;
-            site.folders.extend(folders_above(&path).map(str::to_owned));
-            if site.files.insert(path.clone(), bytes).is_some() {
-                return Err(OutputFault::BadPath { path, fault: PathFault::Twice });
-            }
+            names.add(&path)?;
+            site.files.insert(path, bytes);
         }
-        match site.folders.iter().find(|folder| site.files.contains_key(*folder)) {
-            Some(both) => Err(OutputFault::BadPath { path: both.clone(), fault: PathFault::FileAndFolder }),
-            None => Ok(site),
-        }
+        Ok(site)
     }
 
     /// Its files by path, in order.
     pub fn files(&self) -> impl ExactSizeIterator<Item = (&str, &[u8])> {
         self.files.iter().map(|(path, bytes)| (path.as_str(), bytes.as_slice()))
     }
-
-    /// Its folders, each after the one that holds it.
-    pub(super) fn folders(&self) -> impl Iterator<Item = &str> {
-        self.folders.iter().map(String::as_str)
-    }
-
-    pub(super) fn has_file(&self, path: &str) -> bool {
-        self.files.contains_key(path)
-    }
-
-    pub(super) fn has_folder(&self, path: &str) -> bool {
-        self.folders.contains(path)
-    }
 }
 
 /// The folders of a path, outermost first.
-fn folders_above(path: &str) -> impl Iterator<Item = &str> {
+pub(super) fn folders_above(path: &str) -> impl Iterator<Item = &str> {
     path.match_indices('/').filter_map(|(at, _)| path.get(..at))
 }
 

@@ -4,51 +4,12 @@ use std::fs::{self, Metadata, OpenOptions};
 use std::io::{self, Write};
 use std::path::Path;
 
-use rayon::prelude::*;
-
-use super::marker::Marker;
+use super::site::Names;
 use super::target::entries;
-use super::{MARKER_NAME, Notice, OutputFault, Site};
+use super::{MARKER_NAME, OutputFault};
 
-/// How many files stand ready between two notices.
-const NOTICE_EVERY: usize = 256;
-
-/// Brings `folder` up to date, whatever a former or a killed run left there: its content is compared, never trusted.
-pub(super) fn bring_up_to_date(
-    folder: &Path,
-    site: &Site,
-    marker: &Marker,
-    former: Option<&Marker>,
-    talk: &mut dyn FnMut(Notice),
-) -> Result<(), OutputFault> {
-    make_folder(folder)?;
-    sweep(folder, "", site)?;
-    for path in site.folders() {
-        make_folder(&folder.join(path))?;
-    }
-    // A file that differs from the published one is written even if the bytes stand here since the time before: its
-    // date would be older than that of the file it replaces, and browsers would go on with theirs.
-    let may_keep = |path: &str| former.and_then(|former| former.files.get(path)) == marker.files.get(path);
-    let files: Vec<(&str, &[u8])> = site.files().collect();
-    let total = files.len();
-    for (at, files) in files.chunks(NOTICE_EVERY).enumerate() {
-        talk(Notice::Ready { done: at * NOTICE_EVERY, total });
-        let put = files.par_iter().map(|(path, bytes)| put(&folder.join(path), bytes, may_keep(path)));
-        put.find_first(Result::is_err).unwrap_or(Ok(()))?;
-    }
-    put(&folder.join(MARKER_NAME), marker.to_text().as_bytes(), false)?;
-    talk(Notice::Ready { done: total, total });
-    Ok(())
-}
-
-/// Whether the folder says what the site says, by its bytes.
-pub(super) fn is_same(folder: &Path, site: &Site, marker: &Marker) -> bool {
-    let same = |path: &str, bytes: &[u8]| fs::read(folder.join(path)).is_ok_and(|found| found == bytes);
-    let files: Vec<(&str, &[u8])> = site.files().collect();
-    same(MARKER_NAME, marker.to_text().as_bytes()) && files.par_iter().all(|(path, bytes)| same(path, bytes))
-}
-
-fn make_folder(folder: &Path) -> Result<(), OutputFault> {
+/// Makes a folder, unless one stands there. Whatever else stands there goes; a link is never followed.
+pub(super) fn make_folder(folder: &Path) -> Result<(), OutputFault> {
     match fs::symlink_metadata(folder) {
         Ok(found) if found.is_dir() => return Ok(()),
         Ok(_) => fs::remove_file(folder).map_err(OutputFault::refused("remove", folder))?,
@@ -58,7 +19,7 @@ fn make_folder(folder: &Path) -> Result<(), OutputFault> {
 }
 
 /// Removes everything that the site does not have. Links are removed, never followed.
-fn sweep(folder: &Path, prefix: &str, site: &Site) -> Result<(), OutputFault> {
+pub(super) fn sweep(folder: &Path, prefix: &str, site: &Names) -> Result<(), OutputFault> {
     for entry in entries(folder)? {
         let path = entry.path();
         let kind = entry.file_type().map_err(OutputFault::refused("look at", &path))?;
@@ -75,15 +36,21 @@ fn sweep(folder: &Path, prefix: &str, site: &Site) -> Result<(), OutputFault> {
     Ok(())
 }
 
-/// Makes the file say `bytes`. With `may_keep`, one that says so already is left alone.
-fn put(path: &Path, bytes: &[u8], may_keep: bool) -> Result<(), OutputFault> {
+/// Makes the file say `bytes`, whatever stands there. With `may_keep`, one that says so already is left alone.
+pub(super) fn put(path: &Path, bytes: &[u8], may_keep: bool) -> Result<(), OutputFault> {
     let written = match fs::symlink_metadata(path) {
+        Ok(found) if found.is_dir() => fs::remove_dir_all(path).and_then(|()| fs::write(path, bytes)),
+        Ok(found) if !may_overwrite(&found) => fs::remove_file(path).and_then(|()| fs::write(path, bytes)),
         Ok(found) if may_keep && found.len() == bytes.len() as u64 && says(path, bytes) => return Ok(()),
-        Ok(found) if may_overwrite(&found) => overwrite(path, bytes, found.len()),
-        Ok(_) => fs::remove_file(path).and_then(|()| fs::write(path, bytes)),
+        Ok(found) => overwrite(path, bytes, found.len()),
         Err(_) => fs::write(path, bytes),
     };
     written.map_err(OutputFault::refused("write", path))
+}
+
+/// Whether the path is a file of its own that may stay as it is.
+pub(super) fn is_plain(path: &Path) -> bool {
+    fs::symlink_metadata(path).is_ok_and(|found| may_overwrite(&found))
 }
 
 /// Writes over what stands there, then cuts off what is left of it. Emptying files first, renaming over them or
@@ -98,10 +65,10 @@ fn says(path: &Path, bytes: &[u8]) -> bool {
     fs::read(path).is_ok_and(|found| found == bytes)
 }
 
-/// Not where somebody made a second name for the file (a copy by hard links would change under their hands), and
+/// Not a link, not where somebody made a second name for the file (a copy by hard links would change under their hands), and
 /// not where it is write-protected.
 fn may_overwrite(found: &Metadata) -> bool {
-    !found.permissions().readonly() && !has_other_names(found)
+    found.is_file() && !found.permissions().readonly() && !has_other_names(found)
 }
 
 #[cfg(unix)]

@@ -8,6 +8,7 @@ use jiff::civil::Date;
 use super::edition::Edition;
 use super::entry_page::path;
 use super::highlight::escaped;
+use super::outlet::FilePrint;
 use super::site::PageFile;
 use crate::knowledge::{EntryRef, Knowledge};
 
@@ -35,15 +36,12 @@ pub(super) fn has_feed(edition: &Edition<'_>) -> bool {
 }
 
 /// The feed and the description of the search, from the first edition.
-pub(super) fn feed_and_search(edition: &Edition<'_>, has_search: bool, files: &mut Vec<PageFile>) {
-    let Some(address) = &edition.knowledge.shop.address else { return };
+pub(super) fn feed_and_search(edition: &Edition<'_>) -> Vec<PageFile> {
+    let Some(address) = &edition.knowledge.shop.address else { return Vec::new() };
     let changes = changes(edition);
-    if let Some((latest, _)) = changes.first() {
-        files.push(file(FEED, feed(edition, address, *latest, &changes)));
-    }
-    if has_search {
-        files.push(file(SEARCH_DESCRIPTION, search_description(edition, address)));
-    }
+    let feed = changes.first().map(|(latest, _)| file(FEED, feed(edition, address, *latest, &changes)));
+    let description = file(SEARCH_DESCRIPTION, search_description(edition, address));
+    feed.into_iter().chain([description]).collect()
 }
 
 fn file(path: &str, text: String) -> PageFile {
@@ -100,9 +98,9 @@ fn instant(day: Date) -> String {
     format!("{day}T00:00:00Z")
 }
 
-/// The site map; several with an index where one may not hold all.
-pub(super) fn site_map(knowledge: &Knowledge, files: &mut Vec<PageFile>) {
-    let Some(address) = &knowledge.shop.address else { return };
+/// The site map of the pages in `files`; several with an index where one may not hold all.
+pub(super) fn site_map(knowledge: &Knowledge, files: &[FilePrint]) -> Vec<PageFile> {
+    let Some(address) = &knowledge.shop.address else { return Vec::new() };
     let days = days(knowledge);
     let pages = files.iter().filter(|file| file.path.ends_with(".html"));
     let mut rows: Vec<String> = pages
@@ -113,16 +111,16 @@ pub(super) fn site_map(knowledge: &Knowledge, files: &mut Vec<PageFile>) {
         .collect();
     rows.sort_unstable();
     if rows.len() <= MAP_LENGTH {
-        files.push(file("sitemap.xml", map("urlset", &rows)));
-        return;
+        return vec![file("sitemap.xml", map("urlset", &rows))];
     }
-    let mut index = Vec::new();
+    let (mut index, mut files) = (Vec::new(), Vec::new());
     for (at, rows) in rows.chunks(MAP_LENGTH).enumerate() {
         let path = format!("sitemap-{}.xml", at + 1);
         index.push(format!("<sitemap><loc>{}{path}</loc></sitemap>\n", escaped(address)));
         files.push(file(&path, map("urlset", rows)));
     }
     files.push(file("sitemap.xml", map("sitemapindex", &index)));
+    files
 }
 
 fn map(element: &str, rows: &[String]) -> String {

@@ -1,7 +1,5 @@
 //! The booklet: all entries of the shop on one page, in the order of their kinds, for paper.
 
-use std::collections::BTreeMap;
-
 use serde::Serialize;
 
 use super::context::{PageContext, RefContext};
@@ -9,7 +7,8 @@ use super::dates::DateText;
 use super::edition::{Edition, key_of, value};
 use super::entry_page::{entries, path};
 use super::listings::{TermContext, terms};
-use super::site::{PageFault, PageFile};
+use super::outlet::InMemory;
+use super::site::PageFault;
 use crate::entry::Kind;
 
 /// A shop of up to so many entries has them all in its booklet. Beyond that no browser would lay the page out, nor
@@ -50,12 +49,12 @@ struct PartEntry {
     html: String,
 }
 
-/// The booklet of an edition. `inner` is the same edition in the form of the booklet.
-pub(super) fn booklet(edition: &Edition<'_>, inner: &Edition<'_>) -> Result<PageFile, PageFault> {
+/// The booklet of an edition. `inner` is the same edition in the form of the booklet; its pages go to `made`.
+pub(super) fn booklet(edition: &Edition<'_>, inner: &Edition<'_>, made: &InMemory) -> Result<(), PageFault> {
     let whole = edition.knowledge.entries().count() <= WHOLE_BOOKLET;
-    let made = if whole { entries(inner, &|_| {})? } else { Vec::new() };
-    let mut made: BTreeMap<String, String> =
-        made.into_iter().map(|file| (file.path, String::from_utf8_lossy(&file.bytes).into_owned())).collect();
+    if whole {
+        entries(inner, &|_| {})?;
+    }
     let linking = if whole { inner } else { edition };
     let listed = |number: usize, kind: Kind| PartContext {
         number,
@@ -67,7 +66,7 @@ pub(super) fn booklet(edition: &Edition<'_>, inner: &Edition<'_>) -> Result<Page
     };
     let mut parts: Vec<PartContext> = Kind::ALL.iter().enumerate().map(|(at, kind)| listed(at + 1, *kind)).collect();
     for (part, kind) in parts.iter_mut().zip(Kind::ALL).filter(|_| whole) {
-        part.entries = entries_of(inner, part.number, kind, &mut made);
+        part.entries = entries_of(inner, part.number, kind, made);
     }
     let has = |text: &str| parts.iter().flat_map(|part| &part.entries).any(|entry| entry.html.contains(text));
     let page = PageContext {
@@ -85,16 +84,14 @@ pub(super) fn booklet(edition: &Edition<'_>, inner: &Edition<'_>) -> Result<Page
         words_number: Kind::ALL.len() + 1,
         words: terms(linking),
     };
-    let mut file = edition.page("booklet.html", page, vec![("booklet", value(&context))])?;
-    file.bytes = onto_this_page(&String::from_utf8_lossy(&file.bytes)).into_bytes();
-    Ok(file)
+    edition.page_then("booklet.html", page, vec![("booklet", value(&context))], onto_this_page)
 }
 
-fn entries_of(inner: &Edition<'_>, number: usize, kind: Kind, made: &mut BTreeMap<String, String>) -> Vec<PartEntry> {
+fn entries_of(inner: &Edition<'_>, number: usize, kind: Kind, made: &InMemory) -> Vec<PartEntry> {
     let of_kind = inner.knowledge.entries().filter(|entry| entry.kind == kind);
     let entries = of_kind.enumerate().filter_map(|(at, entry)| {
         let path = path(inner.knowledge.head(entry)?);
-        let html = below_an_entry(&made.remove(&path).unwrap_or_default());
+        let html = below_an_entry(&String::from_utf8_lossy(&made.get(&path).unwrap_or_default()));
         Some(PartEntry { entry: inner.link(entry), number: format!("{number}.{}", at + 1), key: key_of(&path), html })
     });
     entries.collect()
@@ -111,6 +108,6 @@ fn latest(edition: &Edition<'_>) -> Option<jiff::civil::Date> {
 }
 
 /// Templates put the way to the site's root before every reference; a reference that stays on the page has none.
-fn onto_this_page(html: &str) -> String {
+fn onto_this_page(html: String) -> String {
     html.replace("href=\"../#", "href=\"#")
 }

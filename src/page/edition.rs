@@ -7,14 +7,14 @@ use serde_json::Value as Json;
 use tera::{Context, Tera};
 
 use super::addressed::{FEED, SEARCH_DESCRIPTION, has_feed};
-use super::context::{Alternate, AnsweredContext, CautionContext, KindContext, PageContext, RefContext, SiteContext};
+use super::context::{AnsweredContext, CautionContext, KindContext, RefContext, SiteContext};
 use super::dates::{DateText, date_text};
 use super::frame::Frames;
 use super::highlight::escaped;
 use super::markdown::{Surroundings, render};
 use super::numbers::{minutes_text, with_signs};
-use super::site::{Findings, PageFault, PageFile};
-use super::theme::template_words;
+use super::outlet::{Outlet, Piece};
+use super::site::{Findings, PageFault};
 use crate::calculation::Calculations;
 use crate::decision::Decisions;
 use crate::entry::Kind;
@@ -32,7 +32,9 @@ pub(super) enum Form {
 
 /// One language's pages: the words, the way to them, and links to all entries, made once.
 pub(super) struct Edition<'a> {
-    form: Form,
+    pub(super) form: Form,
+    pub(super) outlet: &'a dyn Outlet,
+    pub(super) theme: &'a str,
     pub(super) knowledge: &'a Knowledge,
     pub(super) calculations: &'a Calculations,
     pub(super) decisions: &'a Decisions,
@@ -45,7 +47,22 @@ pub(super) struct Edition<'a> {
     pub(super) templates: &'a Tera,
     refs: BTreeMap<Kind, Vec<RefContext>>,
     kinds: Vec<KindContext>,
-    frames: Frames,
+    pub(super) frames: Frames,
+}
+
+/// What an edition is made with.
+#[derive(Clone, Copy)]
+pub(super) struct Place<'a> {
+    /// Languages that the site has pages in.
+    pub(super) languages: &'a [String],
+    /// The edition's own.
+    pub(super) language: &'a str,
+    pub(super) words: &'a BTreeMap<String, String>,
+    pub(super) templates: &'a Tera,
+    /// A name for the whole theme.
+    pub(super) theme: &'a str,
+    /// Where its pages go.
+    pub(super) outlet: &'a dyn Outlet,
 }
 
 /// Where a text stands.
@@ -64,19 +81,15 @@ pub(super) struct Placed<'p> {
 }
 
 impl<'a> Edition<'a> {
-    pub(super) fn new(
-        found: Findings<'a>,
-        languages: &'a [String],
-        language: &'a str,
-        words: &'a BTreeMap<String, String>,
-        templates: &'a Tera,
-        form: Form,
-    ) -> Result<Self, PageFault> {
+    pub(super) fn new(found: Findings<'a>, place: Place<'a>, form: Form) -> Result<Self, PageFault> {
         let Findings { knowledge, calculations, decisions } = found;
+        let Place { languages, language, words, templates, theme, outlet } = place;
         let is_first = languages.first().is_some_and(|first| first == language);
         let prefix = if is_first { String::new() } else { format!("{language}/") };
         let mut edition = Self {
             form,
+            outlet,
+            theme,
             knowledge,
             calculations,
             decisions,
@@ -105,7 +118,7 @@ impl<'a> Edition<'a> {
     fn write_links(&mut self) -> Result<(), PageFault> {
         let mut refs = std::mem::take(&mut self.refs);
         let root = self.deep_root();
-        let site = value(&self.site_context(&root));
+        let site = value(&self.site_context(&root)).value();
         refs.par_iter_mut().flat_map(|(_, refs)| refs).try_for_each(|own| {
             let mut context = Context::new();
             context.insert_value("site", site.clone());
@@ -120,12 +133,6 @@ impl<'a> Edition<'a> {
     /// The way to the site's root from pages one folder below the edition's own.
     fn deep_root(&self) -> String {
         format!("../{}", root_of(&self.prefix))
-    }
-
-    /// What a template makes of a context, for the page at `path`.
-    fn made(&self, template: &str, path: &str, context: &Context) -> Result<String, PageFault> {
-        let fault = |fault: tera::Error| PageFault::Template { page: path.to_owned(), cause: template_words(&fault) };
-        self.templates.render(template, context).map_err(fault)
     }
 
     fn make_ref(&self, entry: EntryRef) -> Option<RefContext> {
@@ -326,58 +333,6 @@ impl<'a> Edition<'a> {
         format!("{}booklet.html", self.prefix)
     }
 
-    /// Renders one page. `path` is from the edition's own root.
-    pub(super) fn page(
-        &self,
-        template: &'static str,
-        mut page: PageContext,
-        rest: Vec<(&'static str, tera::Value)>,
-    ) -> Result<PageFile, PageFault> {
-        if self.form == Form::Booklet {
-            return self.booklet_part(page, rest);
-        }
-        let own = page.path.clone();
-        page.path = format!("{}{own}", self.prefix);
-        if page.alternates.is_empty() {
-            page.alternates = self.alternates(&own, &page.path);
-        }
-        self.render(template, page, rest)
-    }
-
-    /// An entry as a part of the booklet, whatever its page looks like.
-    fn booklet_part(
-        &self,
-        page: PageContext,
-        mut rest: Vec<(&'static str, tera::Value)>,
-    ) -> Result<PageFile, PageFault> {
-        rest.push(("key", value(&key_of(&page.path))));
-        let own = page.path;
-        let page = PageContext { path: self.booklet_path(), ..page };
-        let part = self.render("booklet-entry.html", page, rest)?;
-        Ok(PageFile { path: own, ..part })
-    }
-
-    /// Renders a page whose path and alternates are already those of the whole site.
-    pub(super) fn render(
-        &self,
-        template: &'static str,
-        page: PageContext,
-        rest: Vec<(&'static str, tera::Value)>,
-    ) -> Result<PageFile, PageFault> {
-        let path = page.path.clone();
-        let mut context = Context::new();
-        let root = root_of(&path);
-        let frame = self.frames.of(self.templates, &root, &page, || self.site_context(&root))?;
-        context.insert_value("site", frame.site);
-        context.insert_value("frame", frame.frame);
-        context.insert("page", &page);
-        for (name, value) in rest {
-            context.insert_value(name, value);
-        }
-        let html = self.made(template, &path, &context)?;
-        Ok(PageFile { path, bytes: html.into_bytes() })
-    }
-
     /// The language of the entries where it is not this edition's; else empty.
     fn text_language(&self) -> &str {
         let first = self.languages.first().map_or("", String::as_str);
@@ -415,18 +370,6 @@ impl<'a> Edition<'a> {
     pub(super) fn has_search(&self) -> bool {
         true
     }
-
-    fn alternates(&self, own: &str, path: &str) -> Vec<Alternate> {
-        let others = self.languages.iter().enumerate().filter(|(_, language)| *language != self.language);
-        let root = root_of(path);
-        others
-            .map(|(at, language)| Alternate {
-                lang: language.clone(),
-                name: language_name(self.words, language),
-                href: if at == 0 { format!("{root}{own}") } else { format!("{root}{language}/{own}") },
-            })
-            .collect()
-    }
 }
 
 /// A language's own name.
@@ -439,9 +382,9 @@ pub(super) fn root_of(path: &str) -> String {
     "../".repeat(path.matches('/').count())
 }
 
-/// A value for a template.
-pub(super) fn value<T: serde::Serialize>(value: &T) -> tera::Value {
-    tera::Value::from_serializable(value)
+/// Something for a template.
+pub(super) fn value<T: serde::Serialize>(value: &T) -> Piece<'_> {
+    Piece::new(value)
 }
 
 /// The name of an entry in the booklet, by the path of its page: `symptoms-hum`.

@@ -12,24 +12,24 @@ use super::context::{
 use super::edition::{Edition, Placed, language_name, value};
 use super::evidence::{EvidenceContext, checks_of, evidence};
 use super::numbers::{minutes_text, number_text};
-use super::site::{Notice, PageFault, PageFile, Told};
+use super::outlet::Piece;
+use super::site::{Notice, PageFault, Told};
 use super::work_pages::{check, system};
 use crate::entry::{Hazard, Kind, Place};
 use crate::knowledge::{AccountsFor, AnswersOf, Characteristic, Check, Condition, EntryRef, Head, Ref, Symptom, Text};
 
 /// The pages of all entries, in their order. `told` hears of each.
-pub(super) fn entries(edition: &Edition<'_>, told: Told<'_>) -> Result<Vec<PageFile>, PageFault> {
+pub(super) fn entries(edition: &Edition<'_>, told: Told<'_>) -> Result<(), PageFault> {
     let all: Vec<EntryRef> = edition.knowledge.entries().collect();
-    let made = all.par_iter().filter_map(|entry| {
+    all.par_iter().try_for_each(|entry| {
         let made = page_of(edition, *entry);
         told(Notice::Page);
-        made
-    });
-    made.collect()
+        made.unwrap_or(Ok(()))
+    })
 }
 
 /// The page of one entry.
-fn page_of(edition: &Edition<'_>, entry: EntryRef) -> Option<Result<PageFile, PageFault>> {
+fn page_of(edition: &Edition<'_>, entry: EntryRef) -> Option<Result<(), PageFault>> {
     let knowledge = edition.knowledge;
     let head = knowledge.head(entry)?;
     Some(match entry.kind {
@@ -104,8 +104,8 @@ pub(super) fn entry_value(
     head: &Head,
     hazards: Vec<&String>,
     shown: Vec<EntryRef>,
-) -> (&'static str, tera::Value) {
-    ("entry", value(&entry_context(edition, head, edition.cautions(hazards), shown)))
+) -> (&'static str, Piece<'static>) {
+    ("entry", Piece::new(entry_context(edition, head, edition.cautions(hazards), shown)))
 }
 
 /// Of the entries that one leads to, and of those that lead to it, what the page does not say anyway: each once.
@@ -225,7 +225,7 @@ struct FaultContext {
     hazard: &'static str,
 }
 
-fn symptom(edition: &Edition<'_>, head: &Head, symptom: &Symptom) -> Result<PageFile, PageFault> {
+fn symptom(edition: &Edition<'_>, head: &Head, symptom: &Symptom) -> Result<(), PageFault> {
     let knowledge = edition.knowledge;
     let checks = checks_of(knowledge, symptom);
     let hazards = checks.iter().flat_map(|check| &knowledge.checks[*check].detail.hazards).collect();
@@ -312,7 +312,7 @@ struct ConditionContext {
     alarm: Vec<AnsweredContext>,
 }
 
-fn condition(edition: &Edition<'_>, head: &Head, condition: &Condition) -> Result<PageFile, PageFault> {
+fn condition(edition: &Edition<'_>, head: &Head, condition: &Condition) -> Result<(), PageFault> {
     let rows = condition.confirm.iter().chain(&condition.ruled_out_by).chain(&condition.alarm);
     let shown = shown(rows.clone(), &condition.accounts_for);
     let hazards = rows.flat_map(|row| &edition.knowledge.checks[row.check].detail.hazards).collect();
@@ -377,7 +377,7 @@ struct HandoutLink {
     href: String,
 }
 
-fn characteristic(edition: &Edition<'_>, head: &Head, detail: &Characteristic) -> Result<PageFile, PageFault> {
+fn characteristic(edition: &Edition<'_>, head: &Head, detail: &Characteristic) -> Result<(), PageFault> {
     let mut tells: Vec<TellContext> =
         detail.tell.iter().map(|(language, _)| tell(edition, head, detail, language)).collect();
     tells.sort_by_key(|tell| tell.lang != edition.language);

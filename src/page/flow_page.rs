@@ -10,7 +10,7 @@ use super::flow_context::{
     GateContext, OddsColumn, OddsContext, OddsRow, QuestionContext, StepContext, VariantContext,
 };
 use super::numbers::{minutes_text, number_text};
-use super::site::{PageFault, PageFile};
+use super::site::PageFault;
 use crate::decision::{
     Act, Candidate, Cause, Flow, Given, OpenGate, Problem, StepFacts, SymptomFlow, Variant, Why, left_open,
 };
@@ -18,16 +18,18 @@ use crate::entry::{Hazard, Kind};
 use crate::knowledge::{Check, EntryRef, Head, Ref, Symptom};
 
 /// The pages of all symptoms that have a flow.
-pub(super) fn flows(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
+pub(super) fn flows(edition: &Edition<'_>) -> Result<(), PageFault> {
     let all: Vec<_> = edition.knowledge.symptoms.iter().collect();
-    let made = all.par_iter().filter_map(|(at, symptom)| {
-        let flow = edition.decisions.of(*at).filter(|flow| !flow.variants.is_empty())?;
-        Some([page_of(edition, *at, &symptom.head, flow), drawing_of(edition, *at, &symptom.head, flow)])
-    });
-    made.flatten_iter().collect()
+    all.par_iter().try_for_each(|(at, symptom)| {
+        let flow = edition.decisions.of(*at).filter(|flow| !flow.variants.is_empty());
+        flow.map_or(Ok(()), |flow| {
+            page_of(edition, *at, &symptom.head, flow)?;
+            drawing_of(edition, *at, &symptom.head, flow)
+        })
+    })
 }
 
-fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomFlow) -> Result<PageFile, PageFault> {
+fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomFlow) -> Result<(), PageFault> {
     let context = FlowContext {
         symptom: edition.link(at),
         method: if flow.hand_written { "written" } else { flow.method().word() },
@@ -47,7 +49,7 @@ fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomF
 
 /// The drawing on a page of its own: it is as large as all the rest, and few look at it. Ids hold no dot, so no flow has its
 /// path.
-fn drawing_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomFlow) -> Result<PageFile, PageFault> {
+fn drawing_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomFlow) -> Result<(), PageFault> {
     let variant = |drawn: Drawn<'_>| DrawnContext {
         fits: edition.fits(&drawn.variant.region),
         svg: drawn.drawing(&drawn.variant.flow),

@@ -23,6 +23,8 @@ pub(super) struct Frames(Mutex<BTreeMap<Key, Frame>>);
 pub(super) struct Frame {
     pub(super) site: tera::Value,
     pub(super) frame: tera::Value,
+    /// A name for all that both say, if it can be said.
+    pub(super) print: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -53,7 +55,10 @@ impl Frames {
 }
 
 fn make(templates: &Tera, site: &SiteContext<'_>, page: &PageContext) -> Result<Frame, PageFault> {
+    let mut hasher = blake3::Hasher::new();
     let site = value(site);
+    let of_site = site.add_to(&mut hasher);
+    let site = site.value();
     let mut context = Context::new();
     context.insert_value("site", site.clone());
     // Nothing of the page but what the frame is kept by.
@@ -64,5 +69,8 @@ fn make(templates: &Tera, site: &SiteContext<'_>, page: &PageContext) -> Result<
     };
     let parts =
         FrameContext { start: part("frame-start.html")?, end: part("frame-end.html")?, foot: part("frame-foot.html")? };
-    Ok(Frame { site, frame: value(&parts) })
+    let frame = value(&parts);
+    let said = of_site.zip(frame.add_to(&mut hasher));
+    let print = said.map(|_| hasher.finalize().to_hex().to_string());
+    Ok(Frame { site, frame: frame.value(), print })
 }

@@ -8,7 +8,7 @@ use super::dates::DateText;
 use super::edition::{Edition, language_name, value};
 use super::entry_page::{handout_path, placed};
 use super::qr::qr_svg;
-use super::site::{PageFault, PageFile};
+use super::site::PageFault;
 use crate::knowledge::{Characteristic, Head, Telling};
 
 #[derive(Serialize)]
@@ -26,15 +26,14 @@ struct HandoutContext {
 
 /// The hand-outs in the edition's language, one for each characteristic that is told in it. A language that the site
 /// has no edition in gets its hand-outs with the first edition's words.
-pub(super) fn handouts(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
+pub(super) fn handouts(edition: &Edition<'_>) -> Result<(), PageFault> {
     let all: Vec<_> = edition.knowledge.characteristics.iter().collect();
-    let made = all.par_iter().flat_map_iter(|(at, entry)| {
-        let told = entry.detail.tell.iter().filter(|(language, _)| is_ours(edition, language));
-        told.map(|(language, telling)| {
+    all.par_iter().try_for_each(|(at, entry)| {
+        let mut told = entry.detail.tell.iter().filter(|(language, _)| is_ours(edition, language));
+        told.try_for_each(|(language, telling)| {
             handout(edition, &entry.head, &entry.detail, edition.link(*at), language, telling)
         })
-    });
-    made.collect()
+    })
 }
 
 fn is_ours(edition: &Edition<'_>, language: &str) -> bool {
@@ -49,7 +48,7 @@ fn handout(
     back: RefContext,
     language: &str,
     telling: &Telling,
-) -> Result<PageFile, PageFault> {
+) -> Result<(), PageFault> {
     let path = handout_path(head, language);
     // The address of the sheet itself, not of the page that it was made for: that one holds notes for the workshop.
     let address = edition.knowledge.shop.address.as_ref().map(|address| format!("{address}{path}")).unwrap_or_default();
@@ -73,7 +72,7 @@ fn handout(
         path,
         ..PageContext::default()
     };
-    edition.render("handout.html", page, vec![("handout", value(&context))])
+    edition.of_site("handout.html", page, vec![("handout", value(&context))])
 }
 
 fn alternates(edition: &Edition<'_>, head: &Head, detail: &Characteristic, own: &str) -> Vec<Alternate> {

@@ -11,7 +11,7 @@ use super::dates::DateText;
 use super::edition::{Edition, value};
 use super::leaves::{LeavesContext, MOST_JUMPS, Part, beginnings, leaf_path, leaves, links};
 use super::listings::page;
-use super::site::{PageFault, PageFile};
+use super::site::PageFault;
 use crate::knowledge::EntryRef;
 
 /// A leaf of the list of changes.
@@ -35,7 +35,7 @@ struct ChangedContext {
 }
 
 /// Entries by the day of their last change, the latest first.
-pub(super) fn changes(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
+pub(super) fn changes(edition: &Edition<'_>) -> Result<(), PageFault> {
     let mut days: BTreeMap<Date, Vec<(EntryRef, bool)>> = BTreeMap::new();
     for entry in edition.knowledge.entries() {
         let Some(head) = edition.knowledge.head(entry) else { continue };
@@ -53,13 +53,12 @@ pub(super) fn changes(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault>
         let items = items.get(part.rows.clone())?;
         Some(DayContext { date: edition.date(*day), items: items.iter().map(item).collect() })
     };
-    let made = cut.par_iter().enumerate().map(|(at, leaf)| {
+    cut.par_iter().enumerate().try_for_each(|(at, leaf)| {
         let leaves = links(&format!("{}changes.html", edition.prefix), at + 1, &labels);
         let context = ChangesContext { days: leaf.iter().filter_map(day).collect(), leaves };
         let page = page(edition, "changes", &leaf_path("changes.html", at + 1));
         edition.page("changes.html", page, vec![("changes", value(&context))])
-    });
-    made.collect()
+    })
 }
 
 /// What each leaf begins with.
@@ -97,7 +96,7 @@ struct DueContext {
 }
 
 /// Entries by the month in which they must be read again, the earliest first.
-pub(super) fn review(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
+pub(super) fn review(edition: &Edition<'_>) -> Result<(), PageFault> {
     let mut months: BTreeMap<(i16, i8), Vec<EntryRef>> = BTreeMap::new();
     for (day, entry) in due(edition) {
         months.entry((day.year(), day.month())).or_default().push(entry);
@@ -116,7 +115,7 @@ pub(super) fn review(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> 
         rows: Vec::new(),
     };
     let labels = labels(&cut, |group| months.get(group).map(|month| named(month).title));
-    let made = cut.par_iter().enumerate().map(|(at, leaf)| {
+    cut.par_iter().enumerate().try_for_each(|(at, leaf)| {
         let number = at + 1;
         let jump = |(month, begins): (&((i16, i8), Vec<EntryRef>), &usize)| {
             let href = if *begins == number { String::new() } else { leaf_path(&own, *begins) };
@@ -135,8 +134,7 @@ pub(super) fn review(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> 
         let mut page = page(edition, "review", &leaf_path("review.html", number));
         page.scripts = vec!["assets/review.js".to_owned()];
         edition.page("review.html", page, vec![("review", value(&context))])
-    });
-    made.collect()
+    })
 }
 
 fn due_row(edition: &Edition<'_>, entry: EntryRef) -> Option<DueContext> {

@@ -12,7 +12,7 @@ use super::highlight::escaped;
 use super::leaves::{LeavesContext, MOST_JUMPS, Part, beginning, beginnings, leaf_path, leaves, links};
 use super::ledgers::{by_due, by_modified, changes, review};
 use super::numbers::minutes_text;
-use super::site::{PageFault, PageFile};
+use super::site::PageFault;
 use crate::entry::Kind;
 use crate::knowledge::{Characteristic, Check, Condition, EntryRef, Symptom, System};
 
@@ -29,15 +29,14 @@ const HOME_PHRASES: usize = 6;
 pub(super) const SENSES: [&str; 6] = ["hear", "feel", "see", "smell", "lamp", "performs"];
 
 /// All listings. `regions` says which words in a system's id lead to which region of the drawing.
-pub(super) fn listings(edition: &Edition<'_>, regions: &Json) -> Result<Vec<PageFile>, PageFault> {
-    let mut files = vec![home(edition, regions)?];
+pub(super) fn listings(edition: &Edition<'_>, regions: &Json) -> Result<(), PageFault> {
+    home(edition, regions)?;
     for kind in Kind::ALL {
-        files.extend(index(edition, kind)?);
+        index(edition, kind)?;
     }
-    files.push(words(edition)?);
-    files.extend(changes(edition)?);
-    files.extend(review(edition)?);
-    Ok(files)
+    words(edition)?;
+    changes(edition)?;
+    review(edition)
 }
 
 pub(super) fn page(edition: &Edition<'_>, kind: &'static str, path: &str) -> PageContext {
@@ -83,7 +82,7 @@ struct RegionContext {
     href: String,
 }
 
-fn home(edition: &Edition<'_>, regions: &Json) -> Result<PageFile, PageFault> {
+fn home(edition: &Edition<'_>, regions: &Json) -> Result<(), PageFault> {
     let knowledge = edition.knowledge;
     let phrases = knowledge.symptoms.iter().filter_map(|(at, entry)| {
         let text = entry.detail.heard_as.first()?.clone();
@@ -203,7 +202,7 @@ struct IndexItem {
 }
 
 /// The list of a kind, in as many leaves as it needs.
-fn index(edition: &Edition<'_>, kind: Kind) -> Result<Vec<PageFile>, PageFault> {
+fn index(edition: &Edition<'_>, kind: Kind) -> Result<(), PageFault> {
     let entries = edition.knowledge.entries().filter(|entry| entry.kind == kind);
     let mut items: Vec<(Vec<String>, IndexItem)> =
         entries.map(|entry| (group_keys(edition, entry), item(edition, entry))).collect();
@@ -215,7 +214,7 @@ fn index(edition: &Edition<'_>, kind: Kind) -> Result<Vec<PageFile>, PageFault> 
     let path = format!("{}/index.html", kind.folder());
     let href = format!("{}{path}", edition.prefix);
     let begins = beginnings(&cut, groups.len());
-    let made = cut.par_iter().enumerate().map(|(at, leaf)| {
+    cut.par_iter().enumerate().try_for_each(|(at, leaf)| {
         let number = at + 1;
         let context = IndexContext {
             kind: kind.word(),
@@ -231,8 +230,7 @@ fn index(edition: &Edition<'_>, kind: Kind) -> Result<Vec<PageFile>, PageFault> 
             ..PageContext::default()
         };
         edition.page("kind-index.html", page, vec![("index", value(&context))])
-    });
-    made.collect()
+    })
 }
 
 fn label(groups: &[IndexGroup], leaf: &[Part]) -> String {
@@ -362,7 +360,7 @@ pub(super) struct TermContext {
     see: Vec<RefContext>,
 }
 
-fn words(edition: &Edition<'_>) -> Result<PageFile, PageFault> {
+fn words(edition: &Edition<'_>) -> Result<(), PageFault> {
     edition.page("words.html", page(edition, "words", "words.html"), vec![("words", value(&terms(edition)))])
 }
 

@@ -1,6 +1,6 @@
 //! Pages: what readers see.
 //!
-//! In: linked knowledge, and a theme. Out: every file of the site, as path and bytes. Never: decides what is right,
+//! In: linked knowledge, and a theme. Out: every file of the site, as path and bytes, one by one. Never: decides what is right,
 //! looks at the day, reads or writes a file.
 
 pub mod diagram;
@@ -28,12 +28,15 @@ mod listings;
 mod markdown;
 mod numbers;
 mod offline;
+mod outlet;
 mod qr;
+mod rendering;
 mod site;
 mod theme;
 mod vehicle_pages;
 mod work_pages;
 
 pub use offline::{WHOLE_COPY, offline_files};
+pub use outlet::{FilePrint, InMemory, Origin, Outlet};
 pub use site::{Findings, Notice, PageFault, PageFile, Told, page_count, pages};
 pub use theme::{Theme, ThemeFault};

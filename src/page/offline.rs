@@ -2,17 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use rayon::prelude::*;
 use serde_json::{Value as Json, json};
 
 use super::addressed::short_name;
 use super::dates::date_text;
+use super::outlet::FilePrint;
 use super::site::{PageFault, PageFile, published_languages};
 use super::theme::Theme;
 use crate::knowledge::Knowledge;
 
 /// A copy of up to so many bytes is kept whole.
-pub const WHOLE_COPY: usize = 20_000_000;
+pub const WHOLE_COPY: u64 = 20_000_000;
 
 /// What a copy holds.
 #[derive(Debug, PartialEq, Eq)]
@@ -30,11 +30,12 @@ struct Copy<'a> {
 ///
 /// # Errors
 /// When the theme lacks the worker or the manifest.
-pub fn offline_files(knowledge: &Knowledge, theme: &Theme, files: &[PageFile]) -> Result<Vec<PageFile>, PageFault> {
+pub fn offline_files(knowledge: &Knowledge, theme: &Theme, files: Vec<FilePrint>) -> Result<Vec<PageFile>, PageFault> {
     let languages = published_languages(knowledge, theme);
     let manifest = PageFile { path: "manifest.webmanifest".to_owned(), bytes: manifest(knowledge, theme, &languages)? };
     let worker = theme.worker()?;
-    let mut kept: Vec<&PageFile> = files.iter().chain([&manifest]).filter(|file| is_for_readers(&file.path)).collect();
+    let files = files.into_iter().chain([FilePrint::of(&manifest)]);
+    let mut kept: Vec<FilePrint> = files.filter(|file| is_for_readers(&file.path)).collect();
     kept.sort_by(|a, b| a.path.cmp(&b.path));
     let copy = copy(&kept, languages.get(1..).unwrap_or_default(), WHOLE_COPY);
     let data = json!({
@@ -55,18 +56,19 @@ fn is_for_readers(path: &str) -> bool {
 
 /// Everything, if it is not more than `limit` bytes; else what one edition's reader needs; and if that is more, what
 /// leads to pages: the frame, the lists, the search and the flows. `others` are the languages beside the first.
-fn copy<'a>(kept: &[&'a PageFile], others: &[String], limit: usize) -> Copy<'a> {
-    let size = |files: &[&PageFile]| files.iter().map(|file| file.bytes.len()).sum::<usize>();
-    let paths = |files: &[&'a PageFile]| files.iter().map(|file| file.path.as_str()).collect::<Vec<_>>();
-    if size(kept) <= limit {
-        return Copy { whole: true, shared: paths(kept), editions: BTreeMap::new() };
+fn copy<'a>(kept: &'a [FilePrint], others: &[String], limit: u64) -> Copy<'a> {
+    let size = |files: &[&FilePrint]| files.iter().map(|file| file.size).sum::<u64>();
+    let all: Vec<&FilePrint> = kept.iter().collect();
+    let paths = |files: &[&'a FilePrint]| files.iter().map(|file| file.path.as_str()).collect::<Vec<_>>();
+    if size(&all) <= limit {
+        return Copy { whole: true, shared: paths(&all), editions: BTreeMap::new() };
     }
     let mut shared = Vec::new();
-    let mut editions: BTreeMap<String, Vec<&'a PageFile>> = BTreeMap::new();
+    let mut editions: BTreeMap<String, Vec<&'a FilePrint>> = BTreeMap::new();
     for file in kept {
         match edition_of(&file.path, others) {
-            Some(edition) => editions.entry(edition).or_default().push(*file),
-            None => shared.push(*file),
+            Some(edition) => editions.entry(edition).or_default().push(file),
+            None => shared.push(file),
         }
     }
     let whole = editions.values().all(|files| size(files) + size(&shared) <= limit);
@@ -93,13 +95,12 @@ fn is_shell(path: &str) -> bool {
 }
 
 /// A name for exactly these files with exactly these bytes, and for the worker that looks after them.
-fn version(worker: &str, files: &[&PageFile]) -> String {
-    let print = |file: &&PageFile| [blake3::hash(file.path.as_bytes()), blake3::hash(&file.bytes)];
-    let prints: Vec<[blake3::Hash; 2]> = files.par_iter().map(print).collect();
+fn version(worker: &str, files: &[FilePrint]) -> String {
     let mut hasher = blake3::Hasher::new();
     hasher.update(worker.as_bytes());
-    for print in prints.as_flattened() {
-        hasher.update(print.as_bytes());
+    for file in files {
+        // No path holds a line's end.
+        hasher.update(format!("{} {}\n", file.hash, file.path).as_bytes());
     }
     hasher.finalize().to_hex().chars().take(16).collect()
 }
@@ -140,20 +141,19 @@ fn manifest(knowledge: &Knowledge, theme: &Theme, languages: &[String]) -> Resul
 mod tests {
     use super::*;
 
-    fn file(path: &str, size: usize) -> PageFile {
-        PageFile { path: path.to_owned(), bytes: vec![b'x'; size] }
+    fn file(path: &str, size: usize) -> FilePrint {
+        FilePrint::of(&PageFile { path: path.to_owned(), bytes: vec![b'x'; size] })
     }
 
-    fn site() -> Vec<PageFile> {
+    fn site() -> Vec<FilePrint> {
         let paths = ["assets/a.css", "es/flows/hum.html", "es/index.html", "es/systems/s.html"];
         let rest = ["flows/hum.html", "handouts/h.es.html", "index.html", "media/p.svg", "systems/s.html"];
         paths.into_iter().chain(rest).map(|path| file(path, 100)).collect()
     }
 
-    fn held(limit: usize) -> (bool, Vec<String>, BTreeMap<String, Vec<String>>) {
+    fn held(limit: u64) -> (bool, Vec<String>, BTreeMap<String, Vec<String>>) {
         let site = site();
-        let kept: Vec<&PageFile> = site.iter().collect();
-        let copy = copy(&kept, &["es".to_owned()], limit);
+        let copy = copy(&site, &["es".to_owned()], limit);
         let owned = |paths: Vec<&str>| paths.into_iter().map(str::to_owned).collect::<Vec<_>>();
         let editions = copy.editions.into_iter().map(|(edition, paths)| (edition, owned(paths))).collect();
         (copy.whole, owned(copy.shared), editions)
@@ -187,10 +187,8 @@ mod tests {
     #[test]
     fn another_byte_another_path_or_another_worker_is_another_version() {
         let sites = [vec![file("a", 1)], vec![file("a", 2)], vec![file("b", 1)], vec![file("a", 1), file("b", 0)]];
-        let versions: Vec<String> = sites
-            .iter()
-            .flat_map(|site| ["one", "two"].map(|worker| version(worker, &site.iter().collect::<Vec<_>>())))
-            .collect();
+        let versions: Vec<String> =
+            sites.iter().flat_map(|site| ["one", "two"].map(|worker| version(worker, site))).collect();
         let distinct: std::collections::BTreeSet<&String> = versions.iter().collect();
         assert_eq!(distinct.len(), versions.len());
     }

@@ -2,7 +2,10 @@
 
 use std::fmt;
 
-use super::edition::{Edition, Form};
+use rayon::prelude::*;
+
+use super::edition::{Edition, Form, Place};
+use super::outlet::{InMemory, Outlet};
 use super::search::{Index, search_files};
 use super::theme::{Theme, ThemeFault};
 use super::{
@@ -34,6 +37,8 @@ pub enum PageFault {
         /// What the template engine says.
         cause: String,
     },
+    /// The place where files go wants no more of them, and knows why.
+    NotTaken,
 }
 
 impl fmt::Display for PageFault {
@@ -41,6 +46,7 @@ impl fmt::Display for PageFault {
         match self {
             Self::Theme(fault) => fault.fmt(f),
             Self::Template { page, cause } => write!(f, "the theme cannot make the page `{page}`: {cause}"),
+            Self::NotTaken => f.write_str("the site's files find no place"),
         }
     }
 }
@@ -74,26 +80,28 @@ pub enum Notice {
 /// Who is told; several cores tell at once.
 pub type Told<'a> = &'a (dyn Fn(Notice) + Sync);
 
-/// Makes every page, data file and asset.
+/// Makes every page, data file and asset but those that [`super::offline_files`] makes of them all.
 ///
 /// # Errors
-/// When the theme lacks a file, or a template fails.
-pub fn pages(found: Findings<'_>, theme: &Theme, told: Told<'_>) -> Result<Vec<PageFile>, PageFault> {
+/// When the theme lacks a file, a template fails, or the outlet wants no more.
+pub fn pages(found: Findings<'_>, theme: &Theme, outlet: &dyn Outlet, told: Told<'_>) -> Result<(), PageFault> {
     let languages = published_languages(found.knowledge, theme);
-    let mut files = assets(theme);
+    take_all(outlet, assets(theme))?;
     for language in &languages {
-        files.extend(edition_files(found, theme, &languages, language, told)?);
+        edition_files(found, theme, &languages, language, outlet, told)?;
     }
     told(Notice::Begin("data"));
-    addressed::site_map(found.knowledge, &mut files);
-    files.extend(calculators::scripts(found));
-    files.extend(data::data_files(found.knowledge));
+    take_all(outlet, addressed::site_map(found.knowledge, &outlet.taken()))?;
+    take_all(outlet, calculators::scripts(found))?;
+    take_all(outlet, data::data_files(found.knowledge))?;
     told(Notice::Begin("search"));
-    files.extend(search(found));
+    take_all(outlet, search(found))?;
     told(Notice::Begin("flow data"));
-    files.extend(flow_data::data_files(found));
-    files.sort_by(|a, b| a.path.cmp(&b.path));
-    Ok(files)
+    take_all(outlet, flow_data::data_files(found))
+}
+
+fn take_all(outlet: &dyn Outlet, files: Vec<PageFile>) -> Result<(), PageFault> {
+    files.into_par_iter().try_for_each(|file| outlet.take(file, None))
 }
 
 /// The pages of one language.
@@ -102,29 +110,29 @@ fn edition_files(
     theme: &Theme,
     languages: &[String],
     language: &str,
+    outlet: &dyn Outlet,
     told: Told<'_>,
-) -> Result<Vec<PageFile>, PageFault> {
+) -> Result<(), PageFault> {
     let words = theme.words(language)?;
     let mut templates = theme.templates()?;
     templates.global_context().insert("w", &words);
-    let edition = |form| Edition::new(found, languages, language, &words, &templates, form);
-    let booklet = edition(Form::Booklet)?;
-    let edition = edition(Form::Pages)?;
+    let print = theme.print();
+    let parts = InMemory::default();
+    let place = Place { languages, language, words: &words, templates: &templates, theme: &print, outlet };
+    let booklet = Edition::new(found, Place { outlet: &parts, ..place }, Form::Booklet)?;
+    let edition = Edition::new(found, place, Form::Pages)?;
     told(Notice::Begin("entry pages"));
-    let mut files = entry_page::entries(&edition, told)?;
-    files.extend(handout::handouts(&edition)?);
+    entry_page::entries(&edition, told)?;
+    handout::handouts(&edition)?;
     told(Notice::Begin("flow pages"));
-    files.extend(flow_page::flows(&edition)?);
-    files.extend(flow_data::scripts(&edition));
+    flow_page::flows(&edition)?;
+    take_all(outlet, flow_data::scripts(&edition))?;
     told(Notice::Begin("booklet"));
-    files.push(booklet::booklet(&edition, &booklet)?);
+    booklet::booklet(&edition, &booklet, &parts)?;
     told(Notice::Begin("listings"));
-    files.extend(listings::listings(&edition, &theme.json("regions.json")?)?);
-    files.extend(vehicle_pages::vehicles(&edition)?);
-    if edition.prefix.is_empty() {
-        addressed::feed_and_search(&edition, edition.has_search(), &mut files);
-    }
-    Ok(files)
+    listings::listings(&edition, &theme.json("regions.json")?)?;
+    vehicle_pages::vehicles(&edition)?;
+    if edition.prefix.is_empty() { take_all(outlet, addressed::feed_and_search(&edition)) } else { Ok(()) }
 }
 
 fn search(found: Findings<'_>) -> Vec<PageFile> {

@@ -7,7 +7,7 @@ use super::context::{GroupContext, PageContext, RefContext};
 use super::edition::{Edition, value};
 use super::entry_page::placed;
 use super::leaves::{Part, beginning, leaf_path, leaves, links};
-use super::site::{PageFault, PageFile};
+use super::site::PageFault;
 use super::work_pages::by_kind;
 use crate::entry::{Kind, Line, VehicleOption};
 use crate::knowledge::fit::{Region, Selection};
@@ -47,13 +47,12 @@ struct ChangeContext {
 }
 
 /// A page for each line, and the page that lists them.
-pub(super) fn vehicles(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault> {
-    let mut files = Vec::new();
+pub(super) fn vehicles(edition: &Edition<'_>) -> Result<(), PageFault> {
     let lines = &edition.knowledge.universe.vehicles().lines;
     let mut contexts = Vec::new();
     for (at, line) in lines.iter().enumerate() {
         let (context, groups) = vehicle(edition, at, line);
-        files.extend(line_pages(edition, &context, &groups, &changes(edition, at, line))?);
+        line_pages(edition, &context, &groups, &changes(edition, at, line))?;
         contexts.push(context);
     }
     let page = PageContext {
@@ -63,8 +62,7 @@ pub(super) fn vehicles(edition: &Edition<'_>) -> Result<Vec<PageFile>, PageFault
         path: "vehicles/index.html".to_owned(),
         ..PageContext::default()
     };
-    files.push(edition.page("vehicles.html", page, vec![("vehicles", value(&contexts))])?);
-    Ok(files)
+    edition.page("vehicles.html", page, vec![("vehicles", value(&contexts))])
 }
 
 /// The leaves of one line: what changed by model year, then what fits.
@@ -73,7 +71,7 @@ fn line_pages(
     context: &VehicleContext,
     groups: &[GroupContext],
     changes: &[ChangeContext],
-) -> Result<Vec<PageFile>, PageFault> {
+) -> Result<(), PageFault> {
     let sizes = [changes.len()].into_iter().chain(groups.iter().map(|group| group.refs.len()));
     let cut = leaves(&sizes.collect::<Vec<_>>());
     let group = |part: &Part| groups.get(part.group.checked_sub(1)?);
@@ -93,7 +91,7 @@ fn line_pages(
         let GroupContext { kind, label_key, .. } = group;
         Some(KindPart { kind, label_key, count: group.refs.len(), continued, refs })
     };
-    let made = cut.par_iter().enumerate().map(|(at, leaf)| {
+    cut.par_iter().enumerate().try_for_each(|(at, leaf)| {
         let page = PageContext {
             kind: "vehicle",
             section: "vehicle",
@@ -102,15 +100,15 @@ fn line_pages(
             ..PageContext::default()
         };
         let parts: Vec<KindPart<'_>> = leaf.iter().filter_map(part).collect();
+        let (changed, links) = (changed(leaf).unwrap_or_default(), links(&context.href, at + 1, &labels));
         let rest = vec![
             ("vehicle", value(context)),
-            ("changes", value(&changed(leaf).unwrap_or_default())),
+            ("changes", value(&changed)),
             ("groups", value(&parts)),
-            ("leaves", value(&links(&context.href, at + 1, &labels))),
+            ("leaves", value(&links)),
         ];
         edition.page("vehicle.html", page, rest)
-    });
-    made.collect()
+    })
 }
 
 fn vehicle(edition: &Edition<'_>, at: usize, line: &Line) -> (VehicleContext, Vec<GroupContext>) {

@@ -7,7 +7,7 @@ use super::edition::{Edition, value};
 use super::entry_page::{entry_value, own_path, page, placed};
 use super::evidence::{SeparatesContext, separates, shown_beside};
 use super::numbers::{minutes_text, with_signs};
-use super::site::{PageFault, PageFile};
+use super::site::PageFault;
 use crate::calculation::{UnitSystem, in_systems, intervals_in_system};
 use crate::entry::Kind;
 use crate::knowledge::fit::{Selection, Universe};
@@ -50,7 +50,7 @@ struct BandContext {
 }
 
 /// The page of a check.
-pub(super) fn check(edition: &Edition<'_>, head: &Head, at: Ref<Check>, check: &Check) -> Result<PageFile, PageFault> {
+pub(super) fn check(edition: &Edition<'_>, head: &Head, at: Ref<Check>, check: &Check) -> Result<(), PageFault> {
     let unit = check.measures.as_ref().map(|measures| measures.unit.value.as_str());
     let worded = check.answers.iter().filter(|answer| answer.band.is_none());
     let bands = check.answers.iter().filter(|answer| answer.band.is_some());
@@ -148,12 +148,7 @@ struct ChangeContext {
 }
 
 /// The page of a system.
-pub(super) fn system(
-    edition: &Edition<'_>,
-    head: &Head,
-    at: Ref<System>,
-    system: &System,
-) -> Result<PageFile, PageFault> {
+pub(super) fn system(edition: &Edition<'_>, head: &Head, at: Ref<System>, system: &System) -> Result<(), PageFault> {
     let checks = edition.knowledge.checks.iter().filter(|(_, check)| check.head.systems.contains(&at));
     let hazards = checks.flat_map(|(_, check)| &check.detail.hazards).collect();
     let members = members(edition, at);

@@ -1,11 +1,12 @@
 //! Reads the folder of entries.
 //!
 //! In: the path of the folder. Out: every text file with its path inside the folder, in a fixed order, and the
-//! list of pictures; a mark for each file that cannot be read. Never: writes, follows a link out of the folder,
+//! list of pictures; what earlier runs worked out; a mark for each file that cannot be read. Never: writes, follows a link out of the folder,
 //! reads more than [`TEXT_LIMIT`] bytes of a text, looks at what the texts say.
 #![allow(clippy::disallowed_methods, clippy::disallowed_types, reason = "this is the room that reads")]
 
 mod folder;
+mod memo;
 mod overlay;
 mod picture;
 mod program;
@@ -13,6 +14,7 @@ mod reading;
 mod watch;
 
 pub use folder::{Folder, SourceFault, TextFile, folder_of, read_folder};
+pub use memo::Memo;
 pub use overlay::read_overlay;
 pub use picture::read_picture;
 pub use program::program_bytes;

@@ -70,7 +70,7 @@ fn a_file_that_somebody_puts_in_meanwhile_is_not_lost() {
     let check = |message: &str| {
         let own = out.join("symptoms/own.txt");
         let mut put_in = |notice| {
-            if matches!(notice, Notice::Ready { done: 0, .. }) {
+            if notice == Notice::Begun {
                 fs::create_dir_all(out.join("symptoms")).unwrap();
                 fs::write(&own, "own").unwrap();
             }

@@ -106,22 +106,86 @@ fn a_site_that_somebody_changed_is_mended() {
     check(|shop| fs::remove_dir_all(shop.out()).unwrap());
 }
 
+/// Whatever happens to one of the things that a run leaves, the next run after an edit publishes what a first run
+/// does, and leaves that thing whole again.
+#[track_caller]
+fn check_damaged(name: &str, damage: impl Fn(&Path)) {
+    let shop = Shop::new();
+    shop.publish();
+    let path = baybook::output::working_folder(&shop.out()).unwrap().join(name);
+    assert!(path.exists(), "{name}");
+    damage(&path);
+    put(shop.kb.path(), "guides/lamps.md", "---\ntitle: Bulbs\nbasis: demo\n---\n![A lamp](../media/lamp.svg)\n");
+    let again = shop.publish();
+    assert_eq!(again.status, Status::Done, "{}", again.err);
+    assert_eq!(content(&shop.out()), shop.clean());
+    assert!(was_short(&shop.publish()));
+    let whole = fs::read(&path).unwrap();
+    damage(&path);
+    fs::write(shop.out().join("index.html"), "gone").unwrap();
+    shop.publish();
+    assert_eq!(fs::read(&path).unwrap(), whole, "{name}");
+}
+
 #[test]
-fn a_damaged_record_is_none() {
-    let record = |shop: &Shop| baybook::output::working_folder(&shop.out()).unwrap().join("record");
-    check(|shop| fs::remove_file(record(shop)).unwrap());
-    check(|shop| fs::write(record(shop), "").unwrap());
-    check(|shop| {
-        let mut bytes = fs::read(record(shop)).unwrap();
-        let middle = bytes.len() / 2;
-        bytes[middle] ^= 1;
-        fs::write(record(shop), bytes).unwrap();
-    });
-    check(|shop| {
-        let text = fs::read_to_string(record(shop)).unwrap().replace("format 1", "format 0");
-        fs::write(record(shop), text).unwrap();
-    });
-    check(|shop| fs::remove_dir_all(record(shop).parent().unwrap()).unwrap());
+fn what_a_run_leaves_may_be_damaged_or_deleted() {
+    for name in ["record", "memo", "origins"] {
+        check_damaged(name, |path| fs::remove_file(path).unwrap());
+        check_damaged(name, |path| fs::write(path, "").unwrap());
+        check_damaged(name, |path| {
+            let mut bytes = fs::read(path).unwrap();
+            let middle = bytes.len() / 2;
+            bytes[middle] ^= 1;
+            fs::write(path, bytes).unwrap();
+        });
+        // What another edition of the program left.
+        check_damaged(name, |path| {
+            let mut bytes = fs::read(path).unwrap();
+            let format = bytes.iter().position(|byte| *byte == b'\n').unwrap();
+            bytes[format - 1] ^= 1;
+            fs::write(path, bytes).unwrap();
+        });
+    }
+    check(|shop| fs::remove_dir_all(baybook::output::working_folder(&shop.out()).unwrap()).unwrap());
+    check(|shop| fs::write(baybook::output::working_folder(&shop.out()).unwrap().join("record"), "").unwrap());
+}
+
+/// The dates of the files of a site.
+fn dates(out: &Path) -> std::collections::BTreeMap<String, SystemTime> {
+    let paths = content(out).into_keys().filter(|path| !path.ends_with('/'));
+    paths.map(|path| (path.clone(), fs::metadata(out.join(path)).unwrap().modified().unwrap())).collect()
+}
+
+#[test]
+fn only_files_whose_bytes_change_are_written() {
+    let shop = Shop::new();
+    // Two runs, so that the folder for the next site holds one already.
+    shop.publish();
+    let edit = |title: &str| {
+        let text = format!("---\ntitle: {title}\nbasis: demo\n---\n![A lamp](../media/lamp.svg)\n");
+        put(shop.kb.path(), "guides/lamps.md", text);
+        shop.publish();
+    };
+    edit("Bulbs");
+    let before = content(&shop.out());
+    edit("Lights");
+    let after = content(&shop.out());
+    let old = SystemTime::now() - Duration::from_secs(1000);
+    let next = baybook::output::working_folder(&shop.out()).unwrap().join("next");
+    for folder in [shop.out(), next] {
+        for path in content(&folder).into_keys().filter(|path| !path.ends_with('/')) {
+            fs::File::options().write(true).open(folder.join(path)).unwrap().set_modified(old).unwrap();
+        }
+    }
+    edit("Bulbs");
+    assert_eq!(content(&shop.out()), before);
+    let written: Vec<String> = dates(&shop.out())
+        .into_iter()
+        .filter(|(_, date)| *date > old + Duration::from_secs(1))
+        .map(|(path, _)| path)
+        .collect();
+    let changed: Vec<String> = before.keys().filter(|path| before.get(*path) != after.get(*path)).cloned().collect();
+    assert_eq!(written, changed);
 }
 
 #[test]

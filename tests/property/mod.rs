@@ -1,5 +1,7 @@
 //! What must hold for every input.
 
+mod edits;
+
 use std::collections::BTreeMap;
 
 use baybook::diagnostic::catalogue::BASE;

@@ -97,8 +97,8 @@ fn plain(path: &str) -> Option<String> {
 fn page(path: &str, shown: &Shown) -> Answer {
     let path = if path.is_empty() || path.ends_with('/') { format!("{path}index.html") } else { path.to_owned() };
     match shown.site.get(&path) {
-        Some(bytes) if path.ends_with(".html") => found(&path, with_overlay(bytes, shown)),
-        Some(bytes) => found(&path, bytes.clone()),
+        Some(bytes) if path.ends_with(".html") => found(&path, with_overlay(&bytes, shown)),
+        Some(bytes) => found(&path, bytes.to_vec()),
         None => missing(shown),
     }
 }
@@ -109,7 +109,7 @@ fn found(path: &str, body: Vec<u8>) -> Answer {
 
 /// A page that was not there may come with the next save, so this one too waits for it.
 fn missing(shown: &Shown) -> Answer {
-    let why = if shown.site.is_empty() {
+    let why = if shown.site.count() == 0 {
         "There are no pages yet: the entries have errors. They are listed here and appear once those are mended."
     } else {
         "There is no such page. If the entry is being written, it appears here once it is saved without errors."

@@ -42,8 +42,11 @@ pub fn fold(text: &str) -> String {
 fn fold_into(text: &str, folded: &mut String) {
     folded.clear();
     if text.is_ascii() {
-        folded.extend(text.chars().filter(|c| !is_apostrophe(*c)));
+        folded.push_str(text);
         folded.make_ascii_lowercase();
+        if text.contains('\'') {
+            folded.retain(|c| !is_apostrophe(c));
+        }
         return;
     }
     folded.extend(text.nfd().filter(|c| !is_combining_mark(*c) && !is_apostrophe(*c)));
@@ -104,16 +107,25 @@ impl Tokenizer {
 
 /// The next run of letters and digits, with the apostrophes and decimal marks inside it.
 fn next_piece(text: &str, from: usize) -> Option<Range<usize>> {
-    let rest = text.get(from..)?;
-    let start = from + rest.find(is_word)?;
-    let mut end = start;
-    for char in text.get(start..)?.chars() {
-        if !is_word(char) && !binds(text, end, char) {
+    let start = run(text, from, |char, _| !is_word(char));
+    let end = run(text, start, |char, at| is_word(char) || binds(text, at, char));
+    (start < end).then_some(start..end)
+}
+
+/// Where a run of characters that all pass ends. Most texts are ASCII, where bytes are characters.
+fn run(text: &str, from: usize, passes: impl Fn(char, usize) -> bool) -> usize {
+    let mut at = from;
+    while let Some(byte) = text.as_bytes().get(at) {
+        let char = match byte.is_ascii() {
+            true => char::from(*byte),
+            false => text.get(at..).and_then(|rest| rest.chars().next()).unwrap_or_default(),
+        };
+        if !passes(char, at) {
             break;
         }
-        end += char.len_utf8();
+        at += char.len_utf8();
     }
-    Some(start..end)
+    at
 }
 
 /// Whether a sign keeps what stands on both sides of it together: `doesn't`, `12.4`, `205/55`.

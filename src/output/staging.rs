@@ -1,0 +1,214 @@
+//! A site while it is put together: files come one by one, on several cores, and are put in place at the end.
+
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs;
+use std::io::{self, ErrorKind, Read};
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
+
+use super::marker::{Marker, Print};
+use super::origins::{Origin, Origins};
+use super::site::{Names, folders_above};
+use super::target::{self, Former};
+use super::work::{Work, working_folder};
+use super::{MARKER_NAME, Notice, OutputFault, Published, compare, exchange, tree};
+
+/// A site that is being put together for one folder. Nobody else publishes to that folder meanwhile.
+pub struct Staging {
+    out: PathBuf,
+    next: PathBuf,
+    work: Work,
+    former: Former,
+    /// What the files of the former site were made from.
+    origins: Origins,
+    made: Mutex<Made>,
+}
+
+#[derive(Default)]
+struct Made {
+    names: Names,
+    files: BTreeMap<String, Print>,
+    origins: Origins,
+    /// Folders of the site that stand in the working folder.
+    folders: BTreeSet<String>,
+    fault: Option<OutputFault>,
+}
+
+/// A fault stopped the site; [`Staging::finish`] tells it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stopped;
+
+impl Staging {
+    /// Begins a site for the folder `out`, waiting up to `patience` for another publisher to finish. `maker` names
+    /// whatever makes files beside what each is made from: what another maker made is made again.
+    ///
+    /// # Errors
+    /// When the folder may not be replaced, or another publisher does not finish.
+    pub fn open(
+        out: &Path,
+        maker: &str,
+        patience: Duration,
+        talk: &mut dyn FnMut(Notice),
+    ) -> Result<Self, OutputFault> {
+        refuse_early(out)?;
+        let work = Work::open(out, patience, talk)?;
+        exchange::recover(&work, out)?;
+        let former = target::look(out)?;
+        let next = work.next();
+        tree::make_folder(&next)?;
+        let origins = former.marker().map(|marker| Origins::read(out, maker, &marker.print())).unwrap_or_default();
+        let made = Mutex::new(Made { origins: Origins::of(maker), ..Made::default() });
+        Ok(Self { out: out.to_owned(), next, work, former, origins, made })
+    }
+
+    /// Whether the former site's file at `path` was made from the same. If so, it is taken over byte for byte.
+    pub fn stands(&self, path: &str, origin: &Origin) -> bool {
+        let print = self.former.marker().and_then(|marker| marker.files.get(path));
+        let Some(print) = print.filter(|_| self.origins.get(path) == Some(origin)) else { return false };
+        // The bytes are read and compared in any case: what stands on a disk may have been changed by anybody.
+        thread_local! {
+            static READ: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
+        }
+        READ.with_borrow_mut(|buffer| self.keep(path, origin, print, buffer))
+    }
+
+    /// Takes a file over from the former site, if it still stands there as it should.
+    fn keep(&self, path: &str, origin: &Origin, print: &Print, buffer: &mut Vec<u8>) -> bool {
+        let mut is_whole = |folder: &Path| read_into(&folder.join(path), buffer).is_ok() && print.is_of(buffer);
+        if self.made().make_folders(&self.next, path).is_err() {
+            return false;
+        }
+        if tree::is_plain(&self.next.join(path)) && is_whole(&self.next) {
+            return self.note(path, print.clone(), Some(*origin)).is_ok();
+        }
+        is_whole(&self.out) && self.take(path, buffer, Some(*origin)).is_ok()
+    }
+
+    /// Takes a file.
+    ///
+    /// # Errors
+    /// When this or an earlier file could not be written.
+    pub fn take(&self, path: &str, bytes: &[u8], origin: Option<Origin>) -> Result<(), Stopped> {
+        let print = Print::of(bytes);
+        // A file that differs from the published one is written even if the bytes stand here since the time before:
+        // its date would be older than that of the file it replaces, and browsers would go on with theirs.
+        let may_keep = self.former.marker().and_then(|former| former.files.get(path)) == Some(&print);
+        self.note(path, print, origin)?;
+        tree::put(&self.next.join(path), bytes, may_keep).map_err(|fault| self.stop(fault))
+    }
+
+    /// Whether a fault stopped it.
+    pub fn is_stopped(&self) -> bool {
+        self.made().fault.is_some()
+    }
+
+    /// Path, size and content hash of every file so far, by path.
+    pub fn prints(&self) -> Vec<(String, u64, String)> {
+        let made = self.made();
+        made.files.iter().map(|(path, print)| (path.clone(), print.size, print.hash().to_owned())).collect()
+    }
+
+    /// Puts the finished site in place of the former one. Where that already says the same, byte for byte, it is not
+    /// touched.
+    ///
+    /// # Errors
+    /// The fault that stopped it, now or earlier. The former site then stands whole.
+    pub fn finish(self, talk: &mut dyn FnMut(Notice)) -> Result<Published, OutputFault> {
+        let next = self.next.clone();
+        self.complete(talk).inspect_err(|fault| free_the_disk(fault, &next))
+    }
+
+    fn complete(self, talk: &mut dyn FnMut(Notice)) -> Result<Published, OutputFault> {
+        let Self { out, next, work, former, made, .. } = self;
+        let made = made.into_inner().unwrap_or_else(PoisonError::into_inner);
+        if let Some(fault) = made.fault {
+            return Err(fault);
+        }
+        let marker = Marker { files: made.files };
+        let print = marker.print();
+        let published = Published { print: print.clone(), ..compare(former.marker(), &marker) };
+        if former.marker() == Some(&marker) && marker.is_whole(&out) {
+            made.origins.keep(&work, &print);
+            return Ok(published);
+        }
+        tree::sweep(&next, "", &made.names)?;
+        tree::put(&next.join(MARKER_NAME), marker.to_text().as_bytes(), false)?;
+        talk(Notice::Settling);
+        tree::settle(&next)?;
+        target::keep_permissions(&former, &out, &next)?;
+        exchange::put_in_place(&work, &out, &former)?;
+        made.origins.keep(&work, &print);
+        Ok(published)
+    }
+
+    /// Writes down that the site has the file, and makes its folders.
+    fn note(&self, path: &str, print: Print, origin: Option<Origin>) -> Result<(), Stopped> {
+        let mut made = self.made();
+        if made.fault.is_some() {
+            return Err(Stopped);
+        }
+        let noted = made.note(&self.next, path, print, origin);
+        noted.map_err(|fault| {
+            made.fault.get_or_insert(fault);
+            Stopped
+        })
+    }
+
+    fn stop(&self, fault: OutputFault) -> Stopped {
+        self.made().fault.get_or_insert(fault);
+        Stopped
+    }
+
+    /// What was noted stays true if a thread failed.
+    fn made(&self) -> MutexGuard<'_, Made> {
+        self.made.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl Made {
+    fn note(&mut self, next: &Path, path: &str, print: Print, origin: Option<Origin>) -> Result<(), OutputFault> {
+        self.names.add(path)?;
+        self.make_folders(next, path)?;
+        if let Some(origin) = origin {
+            self.origins.set(path, origin);
+        }
+        self.files.insert(path.to_owned(), print);
+        Ok(())
+    }
+
+    fn make_folders(&mut self, next: &Path, path: &str) -> Result<(), OutputFault> {
+        for folder in folders_above(path) {
+            if !self.folders.contains(folder) {
+                tree::make_folder(&next.join(folder))?;
+                self.folders.insert(folder.to_owned());
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Reads a file into a buffer that is used again: new memory for every file is slow.
+fn read_into(path: &Path, buffer: &mut Vec<u8>) -> io::Result<()> {
+    buffer.clear();
+    fs::File::open(path)?.read_to_end(buffer).map(|_| ())
+}
+
+/// A folder that is refused gets no working folder beside it. If one stands there, another publisher may be
+/// exchanging what is looked at: then the look under the lock decides.
+fn refuse_early(out: &Path) -> Result<(), OutputFault> {
+    let working = working_folder(out)?;
+    match target::look(out) {
+        Err(fault) if fs::symlink_metadata(working).is_err() => Err(fault),
+        _ => Ok(()),
+    }
+}
+
+/// On a full disk half a site is in everybody's way. If removing it fails as well, the first fault is the one to tell.
+fn free_the_disk(fault: &OutputFault, next: &Path) {
+    let OutputFault::Refused { cause, .. } = fault else { return };
+    if matches!(cause.kind(), ErrorKind::StorageFull | ErrorKind::QuotaExceeded) {
+        let _ = fs::remove_dir_all(next);
+    }
+}

@@ -1,0 +1,159 @@
+//! Where finished files go. They leave this room one by one, so that a site never stands in memory whole, and one that
+//! was made from the same before is not made again.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use serde::Serialize;
+
+use super::site::{PageFault, PageFile};
+
+/// A name for all that decides the bytes of a file.
+pub type Origin = blake3::Hash;
+
+/// Path, size and content of a file, by hash.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FilePrint {
+    /// Path inside the site.
+    pub path: String,
+    /// Size in bytes.
+    pub size: u64,
+    /// Hash of the content (BLAKE3, in hexadecimal).
+    pub hash: String,
+}
+
+impl FilePrint {
+    /// The print of a file.
+    pub fn of(file: &PageFile) -> Self {
+        let hash = blake3::hash(&file.bytes).to_hex().to_string();
+        Self { path: file.path.clone(), size: file.bytes.len() as u64, hash }
+    }
+}
+
+/// What takes finished files; several cores bring them at once.
+pub trait Outlet: Sync {
+    /// Whether the file at `path` was made from the same before. If so it counts as taken.
+    fn stands(&self, path: &str, origin: &Origin) -> bool;
+
+    /// Takes a file. One without an origin is made every time.
+    ///
+    /// # Errors
+    /// [`PageFault::NotTaken`] if nothing more is wanted.
+    fn take(&self, file: PageFile, origin: Option<Origin>) -> Result<(), PageFault>;
+
+    /// Everything it took so far, by path.
+    fn taken(&self) -> Vec<FilePrint>;
+}
+
+/// A site in memory.
+#[derive(Default)]
+pub struct InMemory {
+    former: BTreeMap<String, Kept>,
+    files: Mutex<BTreeMap<String, Kept>>,
+}
+
+/// A file and what it was made from.
+#[derive(Clone)]
+struct Kept {
+    bytes: Arc<[u8]>,
+    origin: Option<Origin>,
+}
+
+impl InMemory {
+    /// Takes files after a former site, of which those that are made from the same stay.
+    #[must_use]
+    pub fn after(former: &Self) -> Self {
+        Self { former: former.files().clone(), files: Mutex::default() }
+    }
+
+    /// The content of a file.
+    pub fn get(&self, path: &str) -> Option<Arc<[u8]>> {
+        self.files().get(path).map(|kept| Arc::clone(&kept.bytes))
+    }
+
+    /// How many files it has.
+    pub fn count(&self) -> usize {
+        self.files().len()
+    }
+
+    /// Whether two sites are the same, byte for byte.
+    pub fn is_same(&self, other: &Self) -> bool {
+        let (own, others) = (self.files(), other.files().clone());
+        own.iter().map(|(path, kept)| (path, &kept.bytes)).eq(others.iter().map(|(path, kept)| (path, &kept.bytes)))
+    }
+
+    /// What was taken stays true if a thread failed.
+    fn files(&self) -> MutexGuard<'_, BTreeMap<String, Kept>> {
+        self.files.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl Outlet for InMemory {
+    fn stands(&self, path: &str, origin: &Origin) -> bool {
+        let Some(kept) = self.former.get(path).filter(|kept| kept.origin.as_ref() == Some(origin)) else {
+            return false;
+        };
+        self.files().insert(path.to_owned(), kept.clone());
+        true
+    }
+
+    fn take(&self, file: PageFile, origin: Option<Origin>) -> Result<(), PageFault> {
+        self.files().insert(file.path, Kept { bytes: file.bytes.into(), origin });
+        Ok(())
+    }
+
+    fn taken(&self) -> Vec<FilePrint> {
+        let print = |(path, kept): (&String, &Kept)| FilePrint {
+            path: path.clone(),
+            size: kept.bytes.len() as u64,
+            hash: blake3::hash(&kept.bytes).to_hex().to_string(),
+        };
+        self.files().iter().map(print).collect()
+    }
+}
+
+/// Something that a template knows by a name: hashed first, and made into the template's own values only if the page
+/// must be made.
+pub(super) struct Piece<'p>(Box<dyn Part + 'p>);
+
+trait Part {
+    fn say(&self, to: Vec<u8>) -> Option<Vec<u8>>;
+    fn value(&self) -> tera::Value;
+}
+
+impl<T: Serialize> Part for T {
+    fn say(&self, to: Vec<u8>) -> Option<Vec<u8>> {
+        postcard::to_extend(self, to).ok()
+    }
+
+    fn value(&self) -> tera::Value {
+        tera::Value::from_serializable(self)
+    }
+}
+
+impl<'p> Piece<'p> {
+    pub(super) fn new(part: impl Serialize + 'p) -> Self {
+        Self(Box::new(part))
+    }
+
+    /// Adds all that it says to a hash, so that two pieces of one type that differ make another one. `None` if that
+    /// cannot be said.
+    pub(super) fn add_to(&self, hasher: &mut blake3::Hasher) -> Option<()> {
+        thread_local! {
+            // What pages are made from is large, and asking the system for so much memory again and again is slow.
+            static SAID: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
+        }
+        SAID.with_borrow_mut(|buffer| {
+            let mut said = self.0.say(std::mem::take(buffer))?;
+            hasher.update(&(said.len() as u64).to_le_bytes()).update(&said);
+            said.clear();
+            *buffer = said;
+            Some(())
+        })
+    }
+
+    pub(super) fn value(&self) -> tera::Value {
+        self.0.value()
+    }
+}

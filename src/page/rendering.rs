@@ -1,0 +1,106 @@
+//! From a page's context to its file, unless the file stands from before.
+
+use tera::Context;
+
+use super::context::{Alternate, PageContext};
+use super::edition::{Edition, Form, key_of, language_name, root_of};
+use super::frame::Frame;
+use super::outlet::{Origin, Piece};
+use super::site::{PageFault, PageFile};
+use super::theme::template_words;
+
+/// What a template is given, by name.
+pub(super) type Pieces<'p> = Vec<(&'static str, Piece<'p>)>;
+
+impl Edition<'_> {
+    /// Makes one page. `path` is from the edition's own root.
+    pub(super) fn page(&self, template: &'static str, page: PageContext, rest: Pieces<'_>) -> Result<(), PageFault> {
+        self.page_then(template, page, rest, |html| html)
+    }
+
+    /// Makes one page, and does something to its text.
+    pub(super) fn page_then(
+        &self,
+        template: &'static str,
+        mut page: PageContext,
+        mut rest: Pieces<'_>,
+        then: fn(String) -> String,
+    ) -> Result<(), PageFault> {
+        let own = page.path.clone();
+        if self.form == Form::Booklet {
+            // An entry as a part of the booklet, whatever its page looks like.
+            rest.push(("key", Piece::new(key_of(&own))));
+            let page = PageContext { path: self.booklet_path(), ..page };
+            return self.render("booklet-entry.html", &own, page, rest, then);
+        }
+        page.path = format!("{}{own}", self.prefix);
+        if page.alternates.is_empty() {
+            page.alternates = self.alternates(&own, &page.path);
+        }
+        let path = page.path.clone();
+        self.render(template, &path, page, rest, then)
+    }
+
+    /// Makes a page whose path and alternates are already those of the whole site.
+    pub(super) fn of_site(&self, template: &'static str, page: PageContext, rest: Pieces<'_>) -> Result<(), PageFault> {
+        let path = page.path.clone();
+        self.render(template, &path, page, rest, |html| html)
+    }
+
+    /// Makes the file at `path`, unless it stands there, made from the same.
+    fn render(
+        &self,
+        template: &'static str,
+        path: &str,
+        page: PageContext,
+        rest: Pieces<'_>,
+        then: fn(String) -> String,
+    ) -> Result<(), PageFault> {
+        let root = root_of(&page.path);
+        let frame = self.frames.of(self.templates, &root, &page, || self.site_context(&root))?;
+        let origin = self.origin(template, &frame, &page, &rest);
+        if origin.is_some_and(|origin| self.outlet.stands(path, &origin)) {
+            return Ok(());
+        }
+        let mut context = Context::new();
+        context.insert_value("site", frame.site);
+        context.insert_value("frame", frame.frame);
+        context.insert("page", &page);
+        for (name, piece) in rest {
+            context.insert_value(name, piece.value());
+        }
+        let html = then(self.made(template, &page.path, &context)?);
+        self.outlet.take(PageFile { path: path.to_owned(), bytes: html.into_bytes() }, origin)
+    }
+
+    /// A name for all that decides a page: everything that its template is given, and the theme. What makes templates
+    /// into pages is the program, which whoever keeps origins must name as well. `None` if it cannot be said.
+    fn origin(&self, template: &str, frame: &Frame, page: &PageContext, rest: &Pieces<'_>) -> Option<Origin> {
+        let mut hasher = blake3::Hasher::new();
+        hasher.update(format!("{} {} {template} ", self.theme, frame.print.as_ref()?).as_bytes());
+        Piece::new(page).add_to(&mut hasher)?;
+        for (name, piece) in rest {
+            hasher.update(name.as_bytes());
+            piece.add_to(&mut hasher)?;
+        }
+        Some(hasher.finalize())
+    }
+
+    /// What a template makes of a context, for the page at `path`.
+    pub(super) fn made(&self, template: &str, path: &str, context: &Context) -> Result<String, PageFault> {
+        let fault = |fault: tera::Error| PageFault::Template { page: path.to_owned(), cause: template_words(&fault) };
+        self.templates.render(template, context).map_err(fault)
+    }
+
+    fn alternates(&self, own: &str, path: &str) -> Vec<Alternate> {
+        let others = self.languages.iter().enumerate().filter(|(_, language)| *language != self.language);
+        let root = root_of(path);
+        others
+            .map(|(at, language)| Alternate {
+                lang: language.clone(),
+                name: language_name(self.words, language),
+                href: if at == 0 { format!("{root}{own}") } else { format!("{root}{language}/{own}") },
+            })
+            .collect()
+    }
+}
