@@ -104,11 +104,17 @@ impl Drawn<'_> {
 
     /// Why this verdict, in a sentence or two. The page's script says the same of the answers that were given.
     fn reason(&self, verdict: Verdict, chances: &[f64], open: &[usize]) -> String {
-        let word = |key: &str| self.edition.word(key).to_owned();
         let stops = self.titles(open.iter().filter(|at| self.hazard(**at) == Hazard::DoNotDrive));
-        if verdict == Verdict::DoNotDrive && !stops.is_empty() {
-            return word("reason_stop").replace("{causes}", &stops);
+        let best = self.best(verdict, chances);
+        if verdict != Verdict::DoNotDrive || stops.is_empty() {
+            return best;
         }
+        let stop = self.edition.word("reason_stop").replace("{causes}", &stops);
+        if other_leads(chances) { format!("{stop} {best}") } else { stop }
+    }
+
+    /// What fits the answers best, or that nothing listed does.
+    fn best(&self, verdict: Verdict, chances: &[f64]) -> String {
         let ranked = (0..chances.len()).rev().max_by(|a, b| chance_at(chances, *a).total_cmp(&chance_at(chances, *b)));
         let Some(first) = ranked else { return String::new() };
         let cause = self.variant.problem.candidates.get(first).map(|it| it.cause);
@@ -118,7 +124,7 @@ impl Drawn<'_> {
             _ => "reason_fits",
         };
         let chance = self.percent_text(chance_at(chances, first));
-        word(key).replace("{cause}", &self.titles([&first])).replace("{chance}", &chance)
+        self.edition.word(key).replace("{cause}", &self.titles([&first])).replace("{chance}", &chance)
     }
 
     /// Whether the vehicle may be driven after a verdict that does not forbid it.

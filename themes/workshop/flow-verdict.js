@@ -44,12 +44,16 @@
   function reason(variant, answers, outcome) {
     /** @param {number} at */
     const stops = (at) => variant.candidates[at]?.hazard === "do-not-drive";
-    if (outcome.verdict === "do-not-drive") {
-      const alarming = variant.candidates.flatMap((it, at) => (stops(at) && given(answers, it.alarm) ? [at] : []));
-      const open = notRuledOut(variant, answers).filter(stops);
-      if (alarming.length > 0) return fill("reason_alarm", { causes: names(variant, alarming) });
-      if (open.length > 0) return fill("reason_stop", { causes: names(variant, open) });
-    }
+    const alarming = variant.candidates.flatMap((it, at) => (stops(at) && given(answers, it.alarm) ? [at] : []));
+    const open = notRuledOut(variant, answers).filter(stops);
+    if (outcome.verdict !== "do-not-drive" || alarming.length + open.length === 0) return best(variant, answers, outcome);
+    const causes = names(variant, alarming.length > 0 ? alarming : open);
+    const stop = fill(alarming.length > 0 ? "reason_alarm" : "reason_stop", { causes });
+    return otherLeads(variant, answers) ? stop + " " + best(variant, answers, outcome) : stop;
+  }
+
+  /** What fits the answers best, or that nothing listed does. @param {Variant} variant @param {Answers} answers @param {Outcome} outcome */
+  function best(variant, answers, outcome) {
     const [first] = ranking(variant, answers);
     if (!first) return "";
     const kind = variant.candidates[first.at]?.kind;
