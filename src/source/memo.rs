@@ -20,6 +20,9 @@ pub struct Memo {
     is_wanted: bool,
 }
 
+/// What is written down: the maker, and the values by their keys.
+type Written<'b> = (&'b str, Vec<(Key, &'b [u8])>);
+
 impl Memo {
     /// Remembers nothing.
     pub fn none() -> Self {
@@ -33,7 +36,7 @@ impl Memo {
 
     /// What [`Self::to_bytes`] wrote down for the program called `maker`; empty where that is not so.
     pub fn read(bytes: &[u8], maker: &str) -> Self {
-        let written: Option<(&str, Vec<(Key, &[u8])>)> = postcard::from_bytes(bytes).ok();
+        let written: Option<Written<'_>> = postcard::from_bytes(bytes).ok();
         let values = written.filter(|(known, _)| *known == maker).map(|(_, values)| values).unwrap_or_default();
         Self { former: values.into_iter().map(|(key, value)| (key, value.into())).collect(), ..Self::empty() }
     }
