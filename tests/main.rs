@@ -12,6 +12,7 @@ mod decision;
 mod diagram;
 mod fit;
 mod fuzz;
+mod hostile;
 mod output;
 mod preview;
 mod property;

@@ -15,6 +15,9 @@ use crate::diagnostic::{Mark, Span};
 /// Beyond this a power is computed by logarithms.
 const LARGEST_WHOLE_POWER: i32 = 64;
 
+/// After so many marks an unknown name is no slip of the fingers, and no nearest name is looked for.
+pub(super) const SLIPS: usize = 100;
+
 /// What is known when a formula is checked.
 pub(super) struct Checker<'a> {
     /// Positions of the names.
@@ -28,6 +31,8 @@ pub(super) struct Checker<'a> {
     /// Names that came from a bare number: these are no angles.
     pub(super) bare: &'a [bool],
     pub(super) marks: Vec<Mark>,
+    /// How many marks the sheet had before.
+    pub(super) earlier_marks: usize,
 }
 
 /// A checked node with its type; `None` where a fault was marked, here or before.
@@ -73,8 +78,10 @@ impl Checker<'_> {
 
     fn name(&mut self, name: &str, span: Span) -> Typed {
         let Some(&at) = self.names.get(name) else {
-            let nearest = crate::entry::nearest(name, self.names.keys().map(String::as_str));
-            return self.refuse(unknown_name(span, name, "name", nearest));
+            let known = self.names.keys().map(String::as_str);
+            let near =
+                if self.earlier_marks + self.marks.len() < SLIPS { crate::entry::nearest(name, known) } else { None };
+            return self.refuse(unknown_name(span, name, "name", near));
         };
         Some(((*self.types.get(at)?)?, Node::Name(at)))
     }

@@ -54,7 +54,7 @@ pub use javascript::javascript;
 pub use other_units::{UnitSystem, in_system, in_systems, intervals_in_system};
 pub use plot::{Plot, Subject};
 pub use sheet::{CheckedStatement, Claim, Role};
-pub use sheet_view::{BlockView, GivenView, SpecificationView, StepView, sheet_view};
+pub use sheet_view::{BlockView, GivenView, SpecificationView, StepView, block_view, sheet_view};
 pub use specification::{
     Lookup, NoSpecifications, SheetSpecification, SpecificationName, Specifications, VehicleGroup,
 };
@@ -252,7 +252,8 @@ fn unknown_results(sheet: &CheckedSheet, claims: &[ProseClaim], mentioned: &BTre
             && !mentioned.contains(name)
         {
             let known = sheet.statements.iter().map(|statement| statement.name.value.as_str());
-            marks.push(faults::unknown_name(claim.span, name, "name", crate::entry::nearest(name, known)));
+            let near = if marks.len() < check::SLIPS { crate::entry::nearest(name, known) } else { None };
+            marks.push(faults::unknown_name(claim.span, name, "name", near));
         }
     }
 }

@@ -17,15 +17,24 @@ pub(super) struct Parsed {
     pub(super) marks: Vec<Mark>,
 }
 
+/// Blocks of one entry that are read: the plot of each evaluates all statements of the entry many times.
+const MOST_BLOCKS: usize = 50;
+
 /// Reads all blocks of an entry. A statement that cannot be read is kept as [`Body::Broken`] if its name could be.
 pub(super) fn parse(blocks: &[Block]) -> Parsed {
-    let lines: Vec<(usize, Vec<Token>)> = blocks
+    let mut lines: Vec<(usize, Vec<Token>)> = blocks
         .iter()
         .enumerate()
         .flat_map(|(at, block)| logical_lines(block).into_iter().map(move |line| (at, line)))
         .collect();
     let names = lines.iter().filter_map(|(_, line)| head(line)).map(|name| name.value).collect();
     let (mut statements, mut marks, mut mentioned) = (Vec::new(), Vec::new(), BTreeSet::new());
+    let beyond = lines.split_off(lines.partition_point(|(block, _)| *block < MOST_BLOCKS));
+    mentioned.extend(beyond.iter().flat_map(|(_, line)| words(line)));
+    if let Some(first) = beyond.first().and_then(|(_, line)| line.first()) {
+        let expected = format!("at most {MOST_BLOCKS} blocks of calculation in one entry");
+        marks.push(syntax(first.span, "a block more", expected));
+    }
     for (block, line) in &lines {
         let body = statement(line, &names).unwrap_or_else(|mark| {
             marks.push(mark);

@@ -93,6 +93,7 @@ pub(super) fn check_types(
             specification_types,
             bare: &bare,
             marks: Vec::new(),
+            earlier_marks: marks.len(),
         };
         match &statement.body {
             Body::Given(value, range) => given(value, range.as_ref(), slot, &mut checker.marks),

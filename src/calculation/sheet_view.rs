@@ -92,21 +92,24 @@ pub struct SpecificationView {
 
 /// The views of all blocks, in text order, in the words of a language.
 pub fn sheet_view(sheet: &CheckedSheet, words: &Wording<'_>) -> Vec<BlockView> {
-    let blocks = sheet.statements.iter().map(|statement| statement.block + 1).max().unwrap_or(0);
-    (0..blocks).map(|block| block_view(sheet, block, words)).collect()
+    (0..).map_while(|block| block_view(sheet, block, words)).collect()
 }
 
-fn block_view(sheet: &CheckedSheet, block: usize, words: &Wording<'_>) -> BlockView {
+/// The view of one block; `None` after the last that has a statement.
+pub fn block_view(sheet: &CheckedSheet, block: usize, words: &Wording<'_>) -> Option<BlockView> {
+    if sheet.statements.iter().all(|statement| statement.block < block) {
+        return None;
+    }
     let own = || sheet.statements.iter().enumerate().filter(|(_, statement)| statement.block == block);
     let plot = plot::plot(sheet, block, words);
-    BlockView {
+    Some(BlockView {
         id: block.to_string(),
         givens: own().filter_map(|(at, statement)| given(sheet, at, statement)).collect(),
         steps: own().filter_map(|(at, statement)| step(sheet, at, statement, words)).collect(),
         plot_caption: plot.as_ref().map_or(String::new(), |plot| plot.words.clone()),
         plot_svg: plot.map_or(String::new(), |plot| plot.svg),
         specs: specifications_read(sheet, block).into_iter().filter_map(|at| specification(sheet, at)).collect(),
-    }
+    })
 }
 
 fn specifications_read(sheet: &CheckedSheet, block: usize) -> std::collections::BTreeSet<usize> {

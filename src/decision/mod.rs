@@ -40,8 +40,8 @@ pub use policy::{
     Compiled, Ground, Method, compile, compile_by, least_cost, method, moves_after, optimum, placed, states_to_spare,
 };
 pub use problem::{
-    Answers, BayCheck, Candidate, Cause, Check, Confirm, Draft, DraftCandidate, Given, Hazard, NOT_SURE, Place,
-    Problem, Requirement, Stakes,
+    Answers, BayCheck, Candidate, Cause, Check, Confirm, Draft, DraftCandidate, Given, Hazard, Place, Problem,
+    Requirement, Stakes,
 };
 pub use proof::{never_ruled_out, prove, prove_problem};
 pub use table::Moves;

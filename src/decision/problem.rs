@@ -2,6 +2,7 @@
 
 use super::evidence;
 use crate::diagnostic::Span;
+use crate::entry::NOT_SURE;
 pub use crate::entry::{Hazard, Place, Stakes};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -128,9 +129,6 @@ impl Check {
         self.answers.iter().position(|known| known == id)
     }
 }
-
-/// The answer that always exists and never counts.
-pub const NOT_SURE: &str = "not-sure";
 
 /// A check in the workshop that can settle a condition.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

@@ -3,9 +3,9 @@
 use super::faults;
 use super::flow::{Act, Flow, Step, WrittenFlow, WrittenStep};
 use super::model::Verdict;
-use super::problem::{Cause, Check, NOT_SURE, Problem};
+use super::problem::{Cause, Check, Problem};
 use crate::diagnostic::{Mark, Spanned};
-use crate::entry::nearest;
+use crate::entry::{NOT_SURE, nearest};
 
 /// Reads a hand-written flow for one group of vehicles. References must have been resolved before; one that is
 /// unknown here does not fit these vehicles: a characteristic then becomes `book-in`, a lead is left out, and a

@@ -50,6 +50,11 @@ impl Span {
     }
 }
 
+/// How many characters of UTF-8 begin in these bytes.
+fn beginnings(bytes: &[u8]) -> u32 {
+    saturate(bytes.iter().filter(|byte| **byte & 0b1100_0000 != 0b1000_0000).count())
+}
+
 fn saturate(offset: usize) -> u32 {
     u32::try_from(offset).unwrap_or(u32::MAX)
 }
@@ -89,7 +94,13 @@ pub struct Place {
 pub struct TextIndex<'a> {
     text: &'a str,
     starts: Vec<usize>,
+    /// How many characters begin before every [`STRIDE`]th byte: a line may be as long as its file, and hold a
+    /// hundred thousand places.
+    counts: Vec<u32>,
 }
+
+/// Bytes between two counts of characters.
+const STRIDE: usize = 256;
 
 impl<'a> TextIndex<'a> {
     /// Notes where every line of `text` starts. `\n`, `\r\n` and a lone `\r` end a line.
@@ -98,7 +109,12 @@ impl<'a> TextIndex<'a> {
         let ends_line =
             |&(at, byte): &(usize, &u8)| *byte == b'\n' || (*byte == b'\r' && bytes.get(at + 1) != Some(&b'\n'));
         let ends = bytes.iter().enumerate().filter(ends_line).map(|(at, _)| at + 1);
-        Self { text, starts: std::iter::once(0).chain(ends).collect() }
+        let sum = |sum: &mut u32, part: &[u8]| {
+            *sum += beginnings(part);
+            Some(*sum)
+        };
+        let counts = std::iter::once(0).chain(bytes.chunks(STRIDE).scan(0, sum)).collect();
+        Self { text, starts: std::iter::once(0).chain(ends).collect(), counts }
     }
 
     /// The place of a byte offset; one past the end is the place after the last character.
@@ -106,15 +122,27 @@ impl<'a> TextIndex<'a> {
         let offset = offset.min(self.text.len());
         let line = self.starts.partition_point(|&start| start <= offset);
         let start = self.starts.get(line.saturating_sub(1)).copied().unwrap_or(0);
-        let before = self.text.get(start..offset).map_or(0, |head| head.chars().count());
-        Place { line: saturate(line), column: saturate(before + 1) }
+        let before = self.beginnings_before(offset) - self.beginnings_before(start);
+        Place { line: saturate(line), column: before + 1 }
     }
 
-    /// The text of a line counted from 1, without its line end.
-    pub fn line(&self, line: u32) -> &'a str {
-        let at = (line as usize).saturating_sub(1);
-        let Some(&start) = self.starts.get(at) else { return "" };
-        let end = self.starts.get(at + 1).copied().unwrap_or(self.text.len());
-        self.text.get(start..end).unwrap_or("").trim_end_matches(['\r', '\n'])
+    /// How many characters begin before a byte.
+    fn beginnings_before(&self, offset: usize) -> u32 {
+        let at = offset / STRIDE;
+        let part = self.text.as_bytes().get(at * STRIDE..offset).unwrap_or_default();
+        self.counts.get(at).copied().unwrap_or(0) + beginnings(part)
+    }
+
+    /// What the line of a byte offset says before the offset and from there on, without its line end: all of it, or
+    /// what lies within `reach` bytes on either side.
+    pub fn around(&self, offset: usize, reach: usize) -> (&'a str, &'a str) {
+        let offset = offset.min(self.text.len());
+        let line = self.starts.partition_point(|&start| start <= offset);
+        let start = self.starts.get(line.saturating_sub(1)).copied().unwrap_or(0).max(offset.saturating_sub(reach));
+        let end = self.starts.get(line).copied().unwrap_or(self.text.len()).min(offset.saturating_add(reach));
+        let start = (start..=offset).find(|&at| self.text.is_char_boundary(at)).unwrap_or(offset);
+        let end = (offset..=end).rfind(|&at| self.text.is_char_boundary(at)).unwrap_or(offset);
+        let part = |range| self.text.get(range).unwrap_or("").trim_end_matches(['\r', '\n']);
+        (part(start..offset), part(offset..end))
     }
 }

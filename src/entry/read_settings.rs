@@ -81,11 +81,18 @@ pub(crate) fn read_vehicles(file: FileId, source: &TextFile, marks: &mut Vec<Mar
         return (Vehicles::default(), true);
     };
     inspect_record(&node, VEHICLES.iter(), Span::start_of(file), marks);
-    let rows = pairs(node.get("lines")).iter().filter(|(id, _)| is_id(&id.value));
+    if let Some((id, _)) = pairs(node.get("lines")).get(LINES_LIMIT) {
+        let mark = Mark::new(MarkId::BadValue, id.span).with("found", id.value.clone());
+        marks.push(mark.with("expected", format!("at most {LINES_LIMIT} vehicle lines")));
+    }
+    let rows = pairs(node.get("lines")).iter().take(LINES_LIMIT).filter(|(id, _)| is_id(&id.value));
     let mut lines: Vec<Line> = rows.filter_map(|(id, node)| read_line(id, node, marks)).collect();
     lines.sort_by(|a, b| a.id.cmp(&b.id));
     (Vehicles { lines }, marks.len() > first)
 }
+
+/// More vehicle lines than this are no shop's: each has a page, and every page knows them all.
+const LINES_LIMIT: usize = 1000;
 
 /// More model years than this in one line are taken for a slip.
 const YEARS_LIMIT: u16 = 100;

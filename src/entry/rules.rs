@@ -5,7 +5,7 @@ use super::inspect::{misspelt_fields, number};
 use super::written::Node;
 use crate::diagnostic::{Mark, MarkId, Span};
 
-/// The answer that every check has and nobody writes.
+/// The answer that every check has, that nobody writes and that never counts.
 pub const NOT_SURE: &str = "not-sure";
 
 /// Marks what is wrong between the fields of an entry.

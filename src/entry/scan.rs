@@ -75,6 +75,8 @@ struct Found {
     link: Option<OpenText>,
     heading: Option<OpenText>,
     picture: Option<OpenText>,
+    /// How many pictures are open inside the words of that one: of these, only the words are used.
+    inner_pictures: usize,
     block: Option<CalculationBlock>,
     html: Option<Range<usize>>,
 }
@@ -119,6 +121,7 @@ impl Scan<'_> {
                 self.found.link = Some(open(&format!("mailto:{dest_url}"), 0));
             }
             Tag::Link { dest_url, .. } => self.found.link = Some(open(&dest_url, 0)),
+            Tag::Image { .. } if self.found.picture.is_some() => self.found.inner_pictures += 1,
             Tag::Image { dest_url, .. } => self.found.picture = Some(open(&dest_url, 0)),
             Tag::Heading { level, .. } => self.found.heading = Some(open("", level as u8)),
             Tag::CodeBlock(CodeBlockKind::Fenced(language)) if &*language == CALCULATION_LANGUAGE => {
@@ -131,6 +134,7 @@ impl Scan<'_> {
     fn end(&mut self, end: TagEnd) {
         match end {
             TagEnd::Link => self.end_link(),
+            TagEnd::Image if self.found.inner_pictures > 0 => self.found.inner_pictures -= 1,
             TagEnd::Image => self.end_picture(),
             TagEnd::Heading(_) => self.end_heading(),
             TagEnd::CodeBlock => self.found.calculations.extend(self.found.block.take()),
@@ -274,9 +278,9 @@ impl Scan<'_> {
 
     fn raw_html(&mut self, start: usize) {
         let rest = self.text.get(start..).unwrap_or("");
-        let line = rest.lines().next().unwrap_or("");
-        let length = line.find('>').map_or(line.trim_end().len(), |at| at + 1);
-        let tag = line.get(..length).unwrap_or(line);
+        let (tag, after) = rest.split_at(rest.find(['>', '\n']).unwrap_or(rest.len()));
+        let length = if after.starts_with('>') { tag.len() + 1 } else { tag.trim_end().len() };
+        let tag = rest.get(..length).unwrap_or(rest);
         let span = self.origin.span(start..start + length);
         self.marks.push(Mark::new(MarkId::RawHtml, span).with("found", super::inspect::short(tag)));
     }

@@ -3,6 +3,8 @@
 //! serde stops at the first fault of a typed document. Reading into a tree first, and walking the tree by the shapes
 //! of the fields afterwards, reports all of them.
 
+use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::fmt;
 use std::ops::Range;
 
@@ -135,11 +137,12 @@ impl Source<'_> {
 
     fn map(&self, start: Span, pairs: RawPairs, marks: &mut Vec<Mark>) -> Node {
         let mut known: Vec<(Spanned<String>, Node)> = Vec::with_capacity(pairs.len());
-        for (key, value) in pairs {
+        let repeated = repeated(&pairs);
+        for (at, (key, value)) in pairs.into_iter().enumerate() {
             let key = Spanned::new(key.value, self.span(self.range(key.defined)));
             let node = self.node(value, marks);
-            match known.iter().find(|(earlier, _)| earlier.value == key.value) {
-                Some((earlier, _)) => marks.push(repeated_key(&key, earlier.span)),
+            match repeated.get(&at) {
+                Some(earlier) => marks.push(repeated_key(&key, self.span(self.range(*earlier)))),
                 None => known.push((key, node)),
             }
         }
@@ -178,7 +181,8 @@ impl Source<'_> {
     fn fault(&self, fault: &serde_yaml::Error) -> Mark {
         let range = fault.location().map_or(0..0, |location| self.range(location));
         let words = fault.without_snippet().to_string();
-        let words = words.split(" at line ").next().unwrap_or("").replace("simple key expect ':'", "a key needs a `:`");
+        let words =
+            words.split(" at line ").next().unwrap_or("").replace("simple key expected ':'", "a key needs a `:`");
         Mark::new(MarkId::BadFrontMatter, self.span(range)).with("found", plain_words(&words))
     }
 }
@@ -198,6 +202,19 @@ fn plain_words(words: &str) -> String {
     ];
     let row = rows.iter().find(|(theirs, _)| words.contains(theirs));
     row.map_or_else(|| words.to_owned(), |(_, ours)| (*ours).to_owned())
+}
+
+/// The positions of pairs whose key stands in an earlier one, and where it stands first.
+fn repeated(pairs: &RawPairs) -> BTreeMap<usize, serde_yaml::Location> {
+    let mut known = BTreeMap::new();
+    let mut repeated = BTreeMap::new();
+    for (at, (key, _)) in pairs.iter().enumerate() {
+        match known.entry(key.value.as_str()) {
+            Entry::Vacant(first) => _ = first.insert(key.defined),
+            Entry::Occupied(first) => _ = repeated.insert(at, *first.get()),
+        }
+    }
+    repeated
 }
 
 fn repeated_key(key: &Spanned<String>, first: Span) -> Mark {

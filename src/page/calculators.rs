@@ -6,7 +6,7 @@ use tera::Context;
 
 use super::edition::Edition;
 use super::site::{Findings, PageFile};
-use crate::calculation::{BlockView, CheckedSheet, GivenView, StepView, Wording, javascript, sheet_view};
+use crate::calculation::{BlockView, CheckedSheet, GivenView, StepView, Wording, block_view, javascript};
 use crate::entry::Kind;
 use crate::knowledge::{EntryRef, Knowledge};
 
@@ -32,7 +32,7 @@ struct ReadContext {
 /// The panel of one block of an entry. `None` where there is no such block, or the theme cannot draw it.
 pub(super) fn calculator(edition: &Edition<'_>, owner: EntryRef, block: usize, root: &str) -> Option<String> {
     let sheet = edition.calculations.sheet(owner)?;
-    let view = sheet_view(sheet, &wording(edition)).into_iter().nth(block)?;
+    let view = block_view(sheet, block, &wording(edition))?;
     let mut context = Context::new();
     context.insert("site", &edition.site_context(root));
     let name = edition.calculation_name(owner, block);

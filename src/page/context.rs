@@ -18,7 +18,6 @@ pub(super) struct SiteContext<'a> {
     pub(super) local_rules: &'a str,
     /// The language of the entries where it is not the page's; else empty.
     pub(super) text_lang: &'a str,
-    pub(super) search: bool,
     /// The feed of changes; empty if there is none.
     pub(super) feed_href: &'static str,
     /// The description of the search for browsers; empty if there is none.

@@ -348,13 +348,8 @@ impl<'a> Edition<'a> {
             deep: self.form == Form::Pages && root == self.deep_root(),
             local_rules: &self.knowledge.shop.local_rules,
             text_lang: self.text_language(),
-            search: self.has_search(),
             feed_href: if has_feed(self) { FEED } else { "" },
-            search_href: if self.has_search() && self.knowledge.shop.address.is_some() {
-                SEARCH_DESCRIPTION
-            } else {
-                ""
-            },
+            search_href: if self.knowledge.shop.address.is_some() { SEARCH_DESCRIPTION } else { "" },
             home_href: format!("{}index.html", self.prefix),
             vehicles_href: format!("{}vehicles/index.html", self.prefix),
             symptoms_href: format!("{}symptoms/index.html", self.prefix),
@@ -364,11 +359,6 @@ impl<'a> Edition<'a> {
             booklet_href: self.booklet_path(),
             kinds: self.kinds.clone(),
         }
-    }
-
-    /// Whether the site can be searched.
-    pub(super) fn has_search(&self) -> bool {
-        true
     }
 }
 

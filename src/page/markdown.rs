@@ -1,11 +1,17 @@
 //! From an entry's Markdown to HTML, with links that lead to pages.
 
+use std::collections::VecDeque;
+
 use pulldown_cmark::{Alignment, CodeBlockKind, CowStr, Event, Parser, Tag, TagEnd, html};
 
 use super::highlight::{escaped, highlight};
 use super::numbers::with_signs;
 use crate::entry::{CALCULATION_LANGUAGE, MARKDOWN};
 use crate::knowledge::{Target, Text};
+
+/// Bytes of code in one text that are coloured; what is longer stands plain. Colouring takes a hundred times as long as
+/// everything else that a page needs.
+const COLOURED_AT_MOST: usize = 32 * 1024;
 
 /// What a text needs to know of the page that it stands on.
 pub(super) struct Surroundings<'a> {
@@ -23,15 +29,43 @@ pub(super) struct Surroundings<'a> {
 
 /// The HTML of a text. Raw HTML never passes: the proof refuses it, and here it is dropped.
 pub(super) fn render(text: &Text, around: &Surroundings<'_>) -> String {
-    let mut rendering =
-        Rendering { text, around, link: 0, picture: 0, heading: 0, block: 0, code: None, table: None, open_link: None };
-    let mut events = Vec::new();
-    for event in Parser::new_ext(&text.markdown, MARKDOWN) {
-        rendering.step(event, &mut events);
-    }
+    let rendering = Rendering {
+        text,
+        around,
+        link: 0,
+        picture: 0,
+        heading: 0,
+        block: 0,
+        code: None,
+        table: None,
+        open_link: None,
+        open_pictures: 0,
+        colours_left: COLOURED_AT_MOST,
+    };
+    let parser = Parser::new_ext(&text.markdown, MARKDOWN);
     let mut out = String::with_capacity(text.markdown.len() * 3 / 2);
-    html::push_html(&mut out, events.into_iter());
+    html::push_html(&mut out, Changed { parser, rendering, events: VecDeque::new() });
     out
+}
+
+/// The parser's events, changed on their way. They are handed on as soon as nothing that follows can change them: a
+/// text may have a quarter of a million.
+struct Changed<'a> {
+    parser: Parser<'a>,
+    rendering: Rendering<'a>,
+    events: VecDeque<Event<'a>>,
+}
+
+impl<'a> Iterator for Changed<'a> {
+    type Item = Event<'a>;
+
+    fn next(&mut self) -> Option<Event<'a>> {
+        while self.events.len() < 2 || self.rendering.open_link.is_some() {
+            let Some(event) = self.parser.next() else { break };
+            self.rendering.step(event, &mut self.events);
+        }
+        self.events.pop_front()
+    }
 }
 
 struct Rendering<'a> {
@@ -44,8 +78,12 @@ struct Rendering<'a> {
     /// The language and the text of a block of code that is open.
     code: Option<(String, String)>,
     table: Option<Table>,
-    /// Where the link that is open begins among the events.
+    /// Where the link that is open begins among the events not yet handed on.
     open_link: Option<usize>,
+    /// Pictures that are open: those in the words of another are not shown, only their words.
+    open_pictures: usize,
+    /// Bytes of code that may still be coloured.
+    colours_left: usize,
 }
 
 /// A table that is open.
@@ -56,7 +94,7 @@ struct Table {
 }
 
 impl<'a> Rendering<'a> {
-    fn step(&mut self, event: Event<'a>, events: &mut Vec<Event<'a>>) {
+    fn step(&mut self, event: Event<'a>, events: &mut VecDeque<Event<'a>>) {
         if let Some((_, code)) = &mut self.code {
             match event {
                 Event::Text(text) => code.push_str(&text),
@@ -71,34 +109,39 @@ impl<'a> Rendering<'a> {
                 self.drop_outer_link(events);
                 let dest_url = self.next_link();
                 self.open_link = Some(events.len());
-                events.push(Event::Start(Tag::Link { link_type, dest_url, title, id }));
+                events.push_back(Event::Start(Tag::Link { link_type, dest_url, title, id }));
             }
             Event::End(TagEnd::Link) if self.open_link.take().is_none() => {}
             Event::Start(Tag::Image { link_type, title, id, .. }) => {
-                let dest_url = self.next_picture();
-                events.push(Event::Start(Tag::Image { link_type, dest_url, title, id }));
+                let dest_url = if self.open_pictures == 0 { self.next_picture() } else { "".into() };
+                self.open_pictures += 1;
+                events.push_back(Event::Start(Tag::Image { link_type, dest_url, title, id }));
+            }
+            Event::End(TagEnd::Image) => {
+                self.open_pictures = self.open_pictures.saturating_sub(1);
+                events.push_back(event);
             }
             Event::Start(Tag::Heading { level, classes, attrs, .. }) => {
                 let id = self.next_heading();
-                events.push(Event::Start(Tag::Heading { level: self.shifted(level), id, classes, attrs }));
+                events.push_back(Event::Start(Tag::Heading { level: self.shifted(level), id, classes, attrs }));
             }
-            Event::End(TagEnd::Heading(level)) => events.push(Event::End(TagEnd::Heading(self.shifted(level)))),
-            Event::FootnoteReference(name) => events.push(Event::FootnoteReference(self.note(&name))),
+            Event::End(TagEnd::Heading(level)) => events.push_back(Event::End(TagEnd::Heading(self.shifted(level)))),
+            Event::FootnoteReference(name) => events.push_back(Event::FootnoteReference(self.note(&name))),
             Event::Start(Tag::FootnoteDefinition(name)) => {
-                events.push(Event::Start(Tag::FootnoteDefinition(self.note(&name))));
+                events.push_back(Event::Start(Tag::FootnoteDefinition(self.note(&name))));
             }
             Event::Html(_) | Event::InlineHtml(_) => {}
             Event::Start(tag @ (Tag::Table(_) | Tag::TableHead | Tag::TableRow | Tag::TableCell)) => {
-                events.push(Event::Html(self.table_begins(tag).into()));
+                events.push_back(Event::Html(self.table_begins(tag).into()));
             }
             Event::End(tag @ (TagEnd::Table | TagEnd::TableHead | TagEnd::TableRow | TagEnd::TableCell)) => {
                 self.table_ends(tag, events);
             }
-            Event::TaskListMarker(done) => events.push(task_box(done)),
+            Event::TaskListMarker(done) => events.push_back(task_box(done)),
             Event::Text(text) if text.contains(['<', '>']) => {
-                events.push(Event::Text(with_signs(&text).into_owned().into()));
+                events.push_back(Event::Text(with_signs(&text).into_owned().into()));
             }
-            other => events.push(other),
+            other => events.push_back(other),
         }
     }
 
@@ -128,13 +171,13 @@ impl<'a> Rendering<'a> {
         }
     }
 
-    fn table_ends(&mut self, tag: TagEnd, events: &mut Vec<Event<'a>>) {
+    fn table_ends(&mut self, tag: TagEnd, events: &mut VecDeque<Event<'a>>) {
         let in_head = self.table.as_ref().is_some_and(|table| table.in_head);
         let html = match tag {
             TagEnd::TableHead => "</tr></thead><tbody>\n",
             TagEnd::TableRow => "</tr>\n",
             TagEnd::TableCell if !in_head => "</td>",
-            TagEnd::TableCell => match events.last_mut() {
+            TagEnd::TableCell => match events.back_mut() {
                 // A corner without words is no heading of anything.
                 Some(Event::Html(begun)) if begun.starts_with("<th") => {
                     *begun = begun.replacen("<th scope=\"col\"", "<td", 1).into();
@@ -144,7 +187,7 @@ impl<'a> Rendering<'a> {
             },
             _ => "</tbody></table></div>\n",
         };
-        events.push(Event::Html(html.into()));
+        events.push_back(Event::Html(html.into()));
     }
 
     fn end_code(&mut self) -> Option<Event<'a>> {
@@ -155,7 +198,9 @@ impl<'a> Rendering<'a> {
             self.block += 1;
         }
         let html = shown.unwrap_or_else(|| {
-            let inner = if language.is_empty() { escaped(&code) } else { highlight(&code, &language) };
+            let is_plain = language.is_empty() || code.len() > self.colours_left;
+            let inner = if is_plain { escaped(&code) } else { highlight(&code, &language) };
+            self.colours_left = self.colours_left.saturating_sub(if is_plain { 0 } else { code.len() });
             format!("<pre tabindex=\"0\"><code>{inner}</code></pre>\n")
         });
         Some(Event::Html(html.into()))
@@ -163,7 +208,7 @@ impl<'a> Rendering<'a> {
 
     /// Links hold no links (CommonMark 0.31, 6.3): where the parser lets an address in angle brackets stand in the
     /// words of a link, that address is the link, as it is for the proof, and the words around it are words.
-    fn drop_outer_link(&mut self, events: &mut [Event<'a>]) {
+    fn drop_outer_link(&mut self, events: &mut VecDeque<Event<'a>>) {
         let Some(outer) = self.open_link.take().and_then(|at| events.get_mut(at)) else { return };
         *outer = Event::Text("".into());
         self.link -= 1;

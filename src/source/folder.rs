@@ -8,8 +8,8 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 use walkdir::{DirEntry, FilterEntry, WalkDir};
 
-use super::TEXT_LIMIT;
 use super::reading::{cause_words, read_limited};
+use super::{ENTRY_LIMIT, SETTINGS_LIMIT};
 use crate::diagnostic::{FileId, Mark, MarkId, Span};
 
 /// Settings without which nothing can be said about the entries.
@@ -249,7 +249,8 @@ fn read(root: &Path, Found { path, what }: Found) -> (String, Read) {
         What::Picture => Read::Picture,
         What::ForeignFolder => Read::ForeignFolder,
         What::Text => {
-            let bytes = read_limited(&root.join(&path), TEXT_LIMIT).map_err(Unreadable::whole);
+            let limit = if path.contains('/') { ENTRY_LIMIT } else { SETTINGS_LIMIT };
+            let bytes = read_limited(&root.join(&path), limit).map_err(Unreadable::whole);
             Read::Text(bytes.and_then(as_text))
         }
         What::Given(bytes) => Read::Text(as_text(bytes)),

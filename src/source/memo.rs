@@ -11,6 +11,8 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 type Key = [u8; 32];
+/// Values as they were written down.
+type Kept<'b> = Vec<(Key, &'b [u8])>;
 
 /// Values of earlier runs, and those of this one.
 #[derive(Debug, Default)]
@@ -19,9 +21,6 @@ pub struct Memo {
     used: Mutex<BTreeMap<Key, Arc<[u8]>>>,
     is_wanted: bool,
 }
-
-/// What is written down: the maker, and the values by their keys.
-type Written<'b> = (&'b str, Vec<(Key, &'b [u8])>);
 
 impl Memo {
     /// Remembers nothing.
@@ -36,7 +35,7 @@ impl Memo {
 
     /// What [`Self::to_bytes`] wrote down for the program called `maker`; empty where that is not so.
     pub fn read(bytes: &[u8], maker: &str) -> Self {
-        let written: Option<Written<'_>> = postcard::from_bytes(bytes).ok();
+        let written: Option<(&str, Kept<'_>)> = postcard::from_bytes(bytes).ok();
         let values = written.filter(|(known, _)| *known == maker).map(|(_, values)| values).unwrap_or_default();
         Self { former: values.into_iter().map(|(key, value)| (key, value.into())).collect(), ..Self::empty() }
     }

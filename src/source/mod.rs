@@ -1,8 +1,9 @@
 //! Reads the folder of entries.
 //!
 //! In: the path of the folder. Out: every text file with its path inside the folder, in a fixed order, and the
-//! list of pictures; what earlier runs worked out; a mark for each file that cannot be read. Never: writes, follows a link out of the folder,
-//! reads more than [`TEXT_LIMIT`] bytes of a text, looks at what the texts say.
+//! list of pictures; what earlier runs worked out; a mark for each file that cannot be read. Never: writes, follows a
+//! link out of the folder, reads more than [`ENTRY_LIMIT`] or [`SETTINGS_LIMIT`] bytes of a text, looks at what the
+//! texts say.
 #![allow(clippy::disallowed_methods, clippy::disallowed_types, reason = "this is the room that reads")]
 
 mod folder;
@@ -20,8 +21,12 @@ pub use picture::read_picture;
 pub use program::program_bytes;
 pub use watch::Watch;
 
-/// The largest text file that is read, in bytes.
-pub const TEXT_LIMIT: u64 = 1024 * 1024;
+/// The largest entry that is read, in bytes: some forty thousand words. Reading and showing Markdown that is made to be
+/// hard takes up to half a kilobyte of memory for each of its bytes.
+pub const ENTRY_LIMIT: u64 = 256 * 1024;
+
+/// The largest file of settings that is read, in bytes.
+pub const SETTINGS_LIMIT: u64 = 512 * 1024;
 
 /// The largest picture that is copied, in bytes.
 pub const PICTURE_LIMIT: u64 = 8 * 1024 * 1024;

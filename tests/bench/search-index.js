@@ -6,7 +6,7 @@ const vm = require("node:vm");
 
 const repository = path.join(__dirname, "..", "..");
 const theme = path.join(repository, "themes", "workshop");
-const SCRIPTS = ["search-index.js", "search-engine.js", "search.js"];
+const SCRIPTS = ["search-index.js", "search-engine.js", "search.js", "search-view.js"];
 
 globalThis.window = globalThis;
 const run = (file) => vm.runInThisContext(fs.readFileSync(file, "utf8"), { filename: file });

@@ -18,6 +18,6 @@ target/release/baybook publish --out "$work/site" --report short >&2
 target/release/examples/search_index 10000 "$work/medium" > "$work/medium/figures.json"
 rm -rf "$work/large/data"
 target/release/examples/search_index "$entries" "$work/large" > "$work/large/figures.json"
-(cd "$work" && npm install --silent --no-save --no-package-lock minisearch@7.2.0 lunr@2.3.9 playwright-core@1.65.1 >&2)
+(cd "$work" && npm install --silent --no-save --no-package-lock minisearch@7.2.0 lunr@2.3.9 chrome-remote-interface@0.34.0 >&2)
 export NODE_PATH="$work/node_modules" CHROMIUM="${CHROMIUM:-/usr/bin/chromium}"
 node tests/bench/search.js "$work/site" "$work/large" "$work/medium"

@@ -79,6 +79,8 @@ function serve(prefix, folder = root) {
     response.writeHead(200, { "content-type": types[path.extname(file)] || "application/octet-stream" });
     fs.createReadStream(file).pipe(response);
   });
+  // A kept connection that the server closes while the browser writes to it would count as a fault of the site.
+  server.keepAliveTimeout = 60_000;
   // A test that fails leaves its server behind; that must not keep the run from ending.
   server.unref();
   return new Promise((resolve) => server.listen(0, "127.0.0.1", () => resolve({ server, base: `http://127.0.0.1:${server.address().port}${prefix}` })));

@@ -74,6 +74,27 @@ fn a_long_line_is_cut_around_the_guilty_text() {
     assert_eq!(all.lines().nth(3).unwrap().trim(), "^".repeat(96));
 }
 
+/// A line may be as long as its file; its places are found from counts that stand every few hundred bytes.
+#[test]
+fn columns_of_long_lines_are_counted_in_characters() {
+    for piece in ["x", "é", "音", "👩", "ab\u{301}音c👩"] {
+        let line = piece.repeat(600);
+        let text = format!("\n{line}\r\n{line}");
+        let index = baybook::diagnostic::TextIndex::new(&text);
+        let offsets = line.char_indices().map(|(at, _)| at).chain([line.len()]);
+        for (before, at) in offsets.enumerate() {
+            for (number, start) in [(2, 1), (3, line.len() + 3)] {
+                let place = index.place(start + at);
+                assert_eq!((place.line, place.column as usize), (number, before + 1), "{piece} {at}");
+            }
+        }
+    }
+    let line = format!("{}bad{}", "wörd ".repeat(50_000), " möre".repeat(50_000));
+    let report = one(&line, "bad").report(TEXT);
+    assert!(report.contains(" a.md:1:250001\n"), "{report}");
+    assert_eq!(report.lines().nth(2).unwrap().chars().count(), 10 + 96);
+}
+
 #[test]
 fn one_line_a_mark() {
     let expected = "\

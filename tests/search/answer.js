@@ -39,9 +39,9 @@ const plain = (hit) => {
 const queries = JSON.parse(fs.readFileSync(input, "utf8"));
 const answers = queries.map((query) => {
   if (typeof query === "string") {
-    return engine.tokens(query, root.units).map((word) => word.text + (word.joined ? "+" : "")).join("|");
+    return globalThis.baybookSearchReader.tokens(query, root.units).map((word) => word.text + (word.joined ? "+" : "")).join("|");
   }
-  const found = answer(query);
+  const { whole, ...found } = answer(query);
   return { ...found, results: found.results.map(plain), apart: found.apart.map(plain) };
 });
 process.stdout.write(JSON.stringify(answers));

@@ -2,6 +2,7 @@
 
 mod address;
 mod booklet;
+mod nested;
 mod offline;
 mod units;
 

@@ -10,18 +10,25 @@
    * @typedef {{kind: string, id: string, page: string, score: number, title: Stretch[], fits: string, boxes: string, flow: boolean,
    *   reason: {what: string, text: Stretch[]} | null}} Hit
    * @typedef {{word: string, takenFor: string[]}} ReadAs
-   * @typedef {{results: Hit[], apart: Hit[], total: number, totalApart: number, readAs: ReadAs[], nearest: string[]}} Answer
+   * @typedef {{results: Hit[], apart: Hit[], total: number, totalApart: number, readAs: ReadAs[], nearest: string[],
+   *   whole: boolean}} Answer not whole where only the first results are there yet
+   * @typedef {SearchIndex} Index
+   * @typedef {{words: string[], slots: Slot[], readAs: ReadAs[]}} Asked
    * @typedef {[number, number][]} Slot terms and what each counts, ascending by term
    */
 
-  const reading = /** @type {SearchReader} */ (/** @type {{baybookSearchReader?: SearchReader}} */ (globalThis).baybookSearchReader);
+  const shop = /** @type {typeof globalThis & {baybookSearchReader?: SearchReader, baybookSearchEngine?: object}} */ (globalThis);
+  /** What reads the index; this script may come before that one. */
+  let reading = /** @type {SearchReader} */ (shop.baybookSearchReader);
+
+  /** @type {SearchReader["open"]} */
+  function open(root, part) {
+    reading = /** @type {SearchReader} */ (shop.baybookSearchReader);
+    return reading.open(root, part);
+  }
+
   const SCALE = 65536;
   const ALPHABETIC = /^\p{Alphabetic}+$/u;
-
-  /**
-   * @typedef {SearchIndex} Index
-   * @typedef {{words: string[], slots: Slot[], readAs: ReadAs[]}} Asked
-   */
 
   // ---- From words to terms --------------------------------------------------------------------
 
@@ -32,15 +39,14 @@
     const plain = all.filter((token) => !token.joined).map((token) => token.text).slice(0, rules.mostWords);
     /** @type {Asked} */
     const found = { words: plain, slots: [], readAs: [] };
-    for (const word of plain) index.word(word);
-    if (index.missing.size > 0) return found;
-    plain.forEach((word, at) => lookUpWord(index, found, word, at + 1 === plain.length));
     const joined = all.filter((token) => token.joined).map((token) => token.text);
     for (let at = 0; at + 1 < plain.length; at += 1) joined.push((plain[at] || "") + (plain[at + 1] || ""));
-    for (const text of joined.slice(0, 2 * rules.mostWords)) {
-      const word = index.word(text);
-      if (word && !word.silent) add(found.slots, [[word.term, 1]]);
-    }
+    joined.length = Math.min(joined.length, 2 * rules.mostWords);
+    for (const word of plain) index.word(word);
+    const asJoined = joined.map((text) => index.word(text));
+    if (index.missing.size > 0) return found;
+    plain.forEach((word, at) => lookUpWord(index, found, word, at + 1 === plain.length));
+    for (const word of asJoined) if (word && !word.silent) add(found.slots, [[word.term, 1]]);
     bringLikenesses(index, found.slots);
     return found;
   }
@@ -55,10 +61,8 @@
   /** @param {Index} index @param {Asked} found @param {string} text @param {boolean} isLast */
   function lookUpWord(index, found, text, isLast) {
     const { rules } = index.root;
-    const asWritten = index.word(text);
-    // Whether a word is known is open while its part is not there: asking on would ask for parts in vain.
-    if (index.missing.size > 0) return;
-    const exact = asWritten || byEnding(index, text);
+    const exact = index.word(text) || byEnding(index, text);
+    // While a part is not there it is open whether the word is known: asking on would ask for parts in vain.
     if (index.missing.size > 0) return;
     /** @type {Map<number, number>} */
     const terms = new Map();
@@ -67,6 +71,8 @@
     const isOpen = isLast && (!index.root.cut || (exact !== null && exact.small));
     if (!exact && index.root.small.includes(text)) return;
     const two = isLittle ? halves(index, text) : null;
+    // It may well be a slip, so what that needs is brought at once.
+    if (index.missing.size > 0 && !isLast && reachOf(text) > 0) for (const start of alike(index, Array.from(text))) index.beginning(start);
     if (index.missing.size > 0) return;
     if (two) {
       add(found.slots, exact ? [[exact.term, 1]] : []);
@@ -107,13 +113,13 @@
   function halves(index, text) {
     const letters = Array.from(text);
     if (letters.length < 6 || !ALPHABETIC.test(text)) return null;
-    const known = (/** @type {string[]} */ part) => {
-      const word = index.word(part.join(""));
+    const known = (/** @type {string[]} */ part, /** @type {boolean} */ isOfMany) => {
+      const word = index.word(part.join(""), isOfMany);
       return word && !word.silent && !word.small ? word.term : null;
     };
     for (let at = letters.length - 3; at >= 3; at -= 1) {
-      const first = known(letters.slice(0, at));
-      const second = first === null ? null : known(letters.slice(at));
+      const first = known(letters.slice(0, at), true);
+      const second = first === null ? null : known(letters.slice(at), false);
       if (first !== null && second !== null) return /** @type {[number, number]} */ ([first, second]);
     }
     return null;
@@ -123,10 +129,14 @@
   function beginnings(index, text, typed, terms) {
     /** @type {Map<number, {length: number, documents: number}>} */
     const shortest = new Map();
-    for (const word of index.beginning(text)) {
-      const length = Array.from(word.text).length;
-      const kept = shortest.get(word.term);
-      shortest.set(word.term, { length: kept ? Math.min(kept.length, length) : length, documents: word.documents });
+    for (const words of index.beginning(text)) {
+      for (let at = firstFrom(words.texts, text); words.texts[at]?.startsWith(text); at += 1) {
+        const word = words.at(at);
+        if (word.silent) continue;
+        const length = Array.from(word.text).length;
+        const kept = shortest.get(word.term);
+        shortest.set(word.term, { length: kept ? Math.min(kept.length, length) : length, documents: word.documents });
+      }
     }
     const found = Array.from(shortest).sort((a, b) => b[1].documents - a[1].documents || a[0] - b[0]);
     for (const [term, { length }] of found.slice(0, index.root.rules.mostTerms)) {
@@ -134,11 +144,20 @@
     }
   }
 
+  /** The place of the first word that is not before a text. @param {string[]} texts @param {string} text */
+  function firstFrom(texts, text) {
+    return reading.countUpTo(texts, (word) => !reading.isBefore(word, text));
+  }
+
   /** @param {Index} index @param {string} text @returns {[number, SearchWord[]]} */
   function nearest(index, text) {
-    const letters = Array.from(text);
-    const reach = letters.length < 4 || /[0-9]/.test(text) ? 0 : 1 + Math.floor(letters.length / 8);
-    return near(index, letters, Math.min(reach, 2), true);
+    return near(index, Array.from(text), reachOf(text), true);
+  }
+
+  /** How many slips a word may have. @param {string} text */
+  function reachOf(text) {
+    const { length } = Array.from(text);
+    return length < 4 || /[0-9]/.test(text) ? 0 : Math.min(1 + Math.floor(length / 8), 2);
   }
 
   /** @param {Index} index @param {string[]} letters @param {number} reach @param {boolean} silent whether stems that no text has count @returns {[number, SearchWord[]]} */
@@ -146,10 +165,16 @@
     let best = reach;
     /** @type {[number, SearchWord][]} */
     let found = [];
-    if (reach > 0) {
-      for (const word of index.around(letters)) {
-        const far = word.silent && !silent ? reach + 1 : distance(letters, word.text, best);
-        if (far > 0 && far <= best) {
+    const own = reading.codesOf(letters.join(""));
+    for (const start of reach > 0 ? alike(index, letters) : []) {
+      for (const words of index.beginning(start)) {
+        for (let at = firstFrom(words.texts, start); at < words.texts.length; at += 1) {
+          const text = words.texts[at] ?? "";
+          if (!text.startsWith(start)) break;
+          const far = reading.distance(own, text, best);
+          if (far === 0 || far > best) continue;
+          const word = words.at(at);
+          if (word.silent && !silent) continue;
           best = far;
           found.push([far, word]);
         }
@@ -160,38 +185,11 @@
     return [best, found.slice(0, index.root.rules.mostTerms).map(([, word]) => word)];
   }
 
-  const BEYOND = /[\ud800-\udfff]/;
-  const MANY = 64;
-
-  /** Letters to add, drop, change or swap with a neighbour; more than `most` is `most + 1`. @param {string[]} a @param {string} text @param {number} most */
-  function distance(a, text, most) {
-    if (most === 0 || a.length - text.length > most) return most + 1;
-    if (text.length - a.length > most && !BEYOND.test(text)) return most + 1;
-    const b = Array.from(text);
-    if (Math.abs(a.length - b.length) > most) return most + 1;
-    let [before, last, row] = b.length < MANY ? ROWS : /** @type {Rows} */ (ROWS.map(() => new Uint16Array(b.length + 1)));
-    for (let j = 0; j <= b.length; j += 1) last[j] = j;
-    for (let i = 0; i < a.length; i += 1) {
-      row[0] = i + 1;
-      let smallest = i + 1;
-      for (let j = 0; j < b.length; j += 1) {
-        let least = Math.min(at(last, j) + (a[i] === b[j] ? 0 : 1), at(last, j + 1) + 1, at(row, j) + 1);
-        if (i > 0 && j > 0 && a[i] === b[j - 1] && a[i - 1] === b[j]) least = Math.min(least, at(before, j - 1) + 1);
-        row[j + 1] = least;
-        if (least < smallest) smallest = least;
-      }
-      if (smallest > most) return most + 1;
-      [before, last, row] = [last, row, before];
-    }
-    return Math.min(at(last, b.length), most + 1);
-  }
-
-  /** @typedef {[Uint16Array, Uint16Array, Uint16Array]} Rows */
-  const ROWS = /** @type {Rows} */ ([0, 1, 2].map(() => new Uint16Array(MANY)));
-
-  /** @param {Uint16Array} row @param {number} place */
-  function at(row, place) {
-    return row[place] ?? 0;
+  /** How near words begin: in a large index with the same letter, or with the first two swapped. @param {Index} index @param {string[]} letters */
+  function alike(index, letters) {
+    if (!index.root.cut) return [""];
+    const [first = "", second = ""] = letters;
+    return !second || first === second ? [first] : [first, second + first];
   }
 
   /** A trade term brings what customers say for it, and the reverse. @param {Index} index @param {Slot[]} slots */
@@ -208,39 +206,79 @@
 
   // ---- From terms to results ------------------------------------------------------------------
 
-  /** @param {Index} index @param {Slot[]} slots @returns {{scores: Float64Array, told: Uint8Array}} */
-  function rank(index, slots) {
-    const scores = new Float64Array(index.root.documents);
-    const best = new Float64Array(index.root.documents);
-    const told = new Uint8Array(index.root.documents).fill(asksMore(index, slots) ? 0 : 1);
-    for (const slot of slots) {
-      /** @type {number[]} */
-      const touched = [];
-      for (const [at, weight] of slot) {
-        const term = index.term(at);
-        if (!term) continue;
-        for (let place = 0; place < term.documents.length; place += 1) {
-          const document = term.documents[place] ?? 0;
-          const score = weight * ((term.weights[place] ?? 0) * term.scale);
-          if (!term.small) told[document] = 1;
-          if (best[document] === 0) touched.push(document);
-          if (score > (best[document] ?? 0)) best[document] = score;
-        }
-      }
-      for (const document of touched) {
-        scores[document] = (scores[document] ?? 0) + (best[document] ?? 0);
-        best[document] = 0;
-      }
-    }
-    return { scores, told };
+  /**
+   * Room for the scores of all documents, all 0 but while a query is ranked.
+   * @typedef {{scores: Float64Array, best: Float64Array, told: Uint8Array, touched: Uint32Array}} Room
+   * @typedef {{best: [number, number][], bestApart: [number, number][], total: number, totalApart: number}} Ranked
+   * @type {WeakMap<Index, {room: Room, key: string, asked: Asked | null, ranked: Ranked | null, hits: Map<number, Hit>}>}
+   */
+  const kept = new WeakMap();
+
+  /** What is kept of an index and of the query that was asked last. @param {Index} index @param {Query} query */
+  function keptOf(index, query) {
+    const all = index.root.documents;
+    const known = kept.get(index);
+    const key = JSON.stringify(query);
+    if (known?.key === key) return known;
+    const room = known?.room || { scores: new Float64Array(all), best: new Float64Array(all), told: new Uint8Array(all), touched: new Uint32Array(all) };
+    const made = { room, key, asked: null, ranked: null, hits: new Map() };
+    kept.set(index, made);
+    return made;
   }
 
-  /** Keeps the best in their order; documents come ascending, so an equal score goes behind. @param {[number, number][]} best @param {number} limit @param {number} document @param {number} score */
+  /** Scores of documents, summed slot by slot; of a slot the best term counts. @returns {number} how many documents were touched @param {Index} index @param {Slot[]} slots @param {Room} room */
+  function score(index, slots, room) {
+    const { scores, touched } = room;
+    let count = 0;
+    const add = (/** @type {number} */ document, /** @type {number} */ score) => {
+      const sum = scores[document] ?? 0;
+      if (sum === 0) touched[count++] = document;
+      scores[document] = sum + score;
+    };
+    for (const slot of slots) {
+      if (slot.length > 1) for (const [document, score] of bestOf(index, slot, room)) add(document, score);
+      else for (const [at, weight] of slot) eachPosting(index, at, weight, room, add);
+    }
+    return count;
+  }
+
+  /** @param {Index} index @param {number} at @param {number} weight @param {Room} room @param {(document: number, score: number) => void} take */
+  function eachPosting(index, at, weight, { told }, take) {
+    const term = index.term(at);
+    if (!term) return;
+    const { documents, weights, scale, small } = term;
+    for (let place = 0; place < documents.length; place += 1) {
+      const document = documents[place] ?? 0;
+      if (!small) told[document] = 1;
+      take(document, weight * ((weights[place] ?? 0) * scale));
+    }
+  }
+
+  /** @param {Index} index @param {Slot} slot @param {Room} room @returns {[number, number][]} documents and the score of the best term */
+  function bestOf(index, slot, room) {
+    const { best } = room;
+    /** @type {number[]} */
+    const own = [];
+    for (const [at, weight] of slot) {
+      eachPosting(index, at, weight, room, (document, score) => {
+        const sum = best[document] ?? 0;
+        if (sum === 0) own.push(document);
+        if (score > sum) best[document] = score;
+      });
+    }
+    return own.map((document) => {
+      const sum = best[document] ?? 0;
+      best[document] = 0;
+      return [document, sum];
+    });
+  }
+
+  /** Keeps the best, in their order; of equals the first document. @param {[number, number][]} best @param {number} limit @param {number} document @param {number} score */
   function keepBest(best, limit, document, score) {
-    const last = best[best.length - 1];
-    if (best.length >= limit && (!last || score <= last[1])) return;
+    const isBehind = (/** @type {[number, number] | undefined} */ other) => !other || score < other[1] || (score === other[1] && document > other[0]);
+    if (best.length >= limit && isBehind(best[best.length - 1])) return;
     let at = best.length;
-    while (at > 0 && (best[at - 1]?.[1] ?? 0) < score) at -= 1;
+    while (at > 0 && !isBehind(best[at - 1])) at -= 1;
     best.splice(at, 0, [document, score]);
     if (best.length > limit) best.pop();
   }
@@ -298,47 +336,73 @@
   }
 
   /**
-   * Finds documents; `null` where parts are missing, which are then in `index.missing`.
-   * @param {Index} index @param {Query} query @returns {Answer | null}
+   * Finds documents; `null` where parts are missing, which are then in `index.missing`. Once what is shown of the first
+   * `enough` results is there, they are given though the rest is missing.
+   * @param {Index} index @param {Query} query @param {number} [enough] @returns {Answer | null}
    */
-  function find(index, query) {
+  function find(index, query, enough = Infinity) {
     index.missing.clear();
-    const asked = lookUp(index, query.words);
+    const known = keptOf(index, query);
+    known.asked ||= lookUp(index, query.words);
+    if (index.missing.size > 0) known.asked = null;
+    const asked = known.asked;
+    if (!asked) return null;
+    known.ranked ||= rank(index, asked.slots, query, known.room);
+    const ranked = known.ranked;
+    if (!ranked) return null;
+    const { best, bestApart, total, totalApart } = ranked;
+    const worth = worths(index, asked.slots);
+    const show = (/** @type {[number, number]} */ [document, score]) => {
+      const made = known.hits.get(document) || hit(index, asked, worth, document, score);
+      if (made) known.hits.set(document, made);
+      return made;
+    };
+    const isHit = (/** @type {Hit | null} */ hit) => hit !== null;
+    const results = best.slice(0, enough).map(show);
     if (index.missing.size > 0) return null;
-    const { scores, told } = rank(index, asked.slots);
+    results.push(...best.slice(enough).map(show));
+    const apart = bestApart.slice(0, best.length > 0 ? query.limitApart ?? query.limit : query.limit).map(show);
+    const nearest = total + totalApart === 0 ? suggestions(index, asked) : [];
+    const whole = index.missing.size === 0;
+    if (!whole && (results.length === 0 || enough === Infinity)) return null;
+    const first = whole ? results : results.slice(0, results.includes(null) ? results.indexOf(null) : results.length);
+    return { results: first.filter(isHit), apart: whole ? apart.filter(isHit) : [], total, totalApart, readAs: asked.readAs, nearest, whole };
+  }
+
+  /** Words to offer where nothing was found: the nearest to each that nothing is known of. @param {Index} index @param {Asked} asked */
+  function suggestions(index, asked) {
+    return asked.readAs.filter(({ takenFor }) => takenFor.length === 0).flatMap(({ word }) => {
+      const letters = Array.from(word);
+      const [, words] = near(index, letters, Math.min(Math.max(Math.floor(letters.length / 3), 1), 3), false);
+      return words.slice(0, 3).map((found) => found.text);
+    });
+  }
+
+  /** The best documents, and how many there are; `null` where parts are missing. @param {Index} index @param {Slot[]} slots @param {Query} query @param {Room} room @returns {Ranked | null} */
+  function rank(index, slots, query, room) {
+    for (const [at] of slots.flat()) index.term(at);
     const admits = filter(index, query);
     const vehicle = query.vehicle || null;
     const fits = vehicle ? index.facet("fit") : new Uint32Array(0);
     if (index.missing.size > 0 || !admits || !fits) return null;
     const whether = vehicle ? index.root.fits.map(([boxes]) => meets(boxes, vehicle)) : [];
-    /** @type {Answer} */
-    const answer = { results: [], apart: [], total: 0, totalApart: 0, readAs: asked.readAs, nearest: [] };
-    const worth = worths(index, asked.slots);
-    /** @type {[number, number][]} */
-    const best = [];
-    /** @type {[number, number][]} */
-    const bestApart = [];
-    for (let document = 0; document < scores.length; document += 1) {
-      const score = (scores[document] ?? 0) / SCALE;
-      if (score <= 0 || told[document] !== 1 || !admits(document)) continue;
+    const isTold = !asksMore(index, slots);
+    const { scores, told, touched } = room;
+    const count = score(index, slots, room);
+    /** @type {Ranked} */
+    const ranked = { best: [], bestApart: [], total: 0, totalApart: 0 };
+    for (let place = 0; place < count; place += 1) {
+      const document = touched[place] ?? 0;
+      const sum = (scores[document] ?? 0) / SCALE;
+      const isFound = (isTold || told[document] === 1) && admits(document);
+      scores[document] = told[document] = 0;
+      if (!isFound) continue;
       const fit = !vehicle || whether[fits[document] ?? 0];
-      if (fit) answer.total += 1;
-      else answer.totalApart += 1;
-      if (fit) keepBest(best, query.limit, document, score);
-      else keepBest(bestApart, query.limit, document, score);
+      if (fit) ranked.total += 1;
+      else ranked.totalApart += 1;
+      keepBest(fit ? ranked.best : ranked.bestApart, query.limit, document, sum);
     }
-    const show = (/** @type {[number, number]} */ [document, score]) => hit(index, asked, worth, document, score);
-    answer.results = best.map(show);
-    answer.apart = bestApart.slice(0, best.length > 0 ? query.limitApart ?? query.limit : query.limit).map(show);
-    if (answer.total + answer.totalApart === 0) {
-      for (const { word, takenFor } of asked.readAs) {
-        if (takenFor.length > 0) continue;
-        const letters = Array.from(word);
-        const [, words] = near(index, letters, Math.min(Math.max(Math.floor(letters.length / 3), 1), 3), false);
-        answer.nearest.push(...words.slice(0, 3).map((found) => found.text));
-      }
-    }
-    return index.missing.size > 0 ? null : answer;
+    return ranked;
   }
 
   /** What each word is worth as a reason; words that say little only where no other was asked for. @param {Index} index @param {Slot[]} slots @returns {Map<string, [number, number]>} */
@@ -359,12 +423,13 @@
     return found;
   }
 
-  /** @param {Index} index @param {Asked} asked @param {Map<string, [number, number]>} worth @param {number} document @param {number} score @returns {Hit} */
+  /** @param {Index} index @param {Asked} asked @param {Map<string, [number, number]>} worth @param {number} document @param {number} score @returns {Hit | null} */
   function hit(index, asked, worth, document, score) {
     const { kinds, units, fits } = index.root;
     const kind = kinds[reading.countUpTo(kinds, ([, first]) => first > document) - 1]?.[0] || "";
     const row = index.row(document);
-    const [id, written, page, flow, fit, passages] = row || ["", "", "", 0, 0, []];
+    if (!row) return null;
+    const [id, written, page, flow, fit, passages] = row;
     const [boxes, phrase] = fits[fit] || ["", ""];
     const title = marked(written || id, worth, units);
     let best = 0;
@@ -427,5 +492,5 @@
     return found;
   }
 
-  /** @type {typeof globalThis & {baybookSearchEngine?: object}} */ (globalThis).baybookSearchEngine = { open: reading.open, tokens: reading.tokens, find };
+  shop.baybookSearchEngine = { open, find };
 })();

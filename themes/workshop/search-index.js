@@ -6,20 +6,23 @@
  *   kinds: [string, number][], systems: [string, string][], senses: string[], fits: [string, string][],
  *   likenesses: [number[], number[]][], endings: [string, boolean, string][], units: string[], small: string[],
  *   rules: {little: number, mostTerms: number, mostWords: number, beginning: number, mistyped: number[], likeness: number},
- *   words: string[], terms: string, parts?: Record<string, unknown>}} SearchRoot
+ *   words: string[], letters: string[], splits: string, terms: string, parts?: Record<string, unknown>}} SearchRoot
  * @typedef {{text: string, start: number, end: number, joined: boolean}} SearchToken
  * @typedef {{text: string, term: number, documents: number, endings: number, small: boolean, silent: boolean}} SearchWord
- * @typedef {{forms: string[], small: boolean, scale: number, documents: number[], weights: number[]}} SearchTerm
+ * @typedef {{texts: string[], at: (place: number) => SearchWord, find: (text: string) => SearchWord | null}} SearchWords
+ * @typedef {{forms: string[], small: boolean, scale: number, documents: Uint32Array, weights: Uint16Array}} SearchTerm
  * @typedef {[string, string, string, number, number, string[]]} SearchRow id, title, page, flow, fit, passages
- * @typedef {{root: SearchRoot, missing: Set<string>, word: (text: string) => SearchWord | null,
- *   beginning: (text: string, silent?: boolean) => SearchWord[], around: (letters: string[]) => SearchWord[],
- *   term: (at: number) => SearchTerm | null, row: (at: number) => SearchRow | null,
+ * @typedef {{root: SearchRoot, missing: Set<string>, word: (text: string, isOfMany?: boolean) => SearchWord | null,
+ *   beginning: (text: string) => SearchWords[], term: (at: number) => SearchTerm | null, row: (at: number) => SearchRow | null,
  *   facet: (name: string) => Uint32Array | null}} SearchIndex
  * @typedef {{tokens: (text: string, units: string[]) => SearchToken[], isBefore: (a: string, b: string) => boolean,
  *   countUpTo: <T>(list: T[], isAfter: (item: T) => boolean) => number,
+ *   codesOf: (text: string) => Uint32Array, distance: (a: Uint32Array, text: string, most: number) => number,
  *   open: (root: SearchRoot, part: (name: string) => unknown) => SearchIndex}} SearchReader
  */
 (function () {
+  /** Parts that are fetched one by one; for more words those of a whole letter are cheaper. */
+  const FEW = 3;
   const DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_";
   const VALUES = new Int8Array(128).fill(-1);
   for (let at = 0; at < DIGITS.length; at += 1) VALUES[DIGITS.charCodeAt(at)] = at;
@@ -111,6 +114,50 @@
     return /^[0-9][0-9.,/]*$/.test(text);
   }
 
+  // ---- How far words are apart -----------------------------------------------------------------
+
+  const BEYOND = /[\ud800-\udfff]/;
+  const MANY = 64;
+  const ROWS = [0, 1, 2].map(() => new Uint16Array(MANY));
+
+  /** The characters of a text, as numbers. @param {string} text */
+  function codesOf(text) {
+    return Uint32Array.from(text, (letter) => letter.codePointAt(0) ?? 0);
+  }
+
+  /** Letters to add, drop, change or swap with a neighbour; more than `most` is `most + 1`. @param {Uint32Array} a @param {string} text @param {number} most */
+  function distance(a, text, most) {
+    if (most === 0 || a.length - text.length > most) return most + 1;
+    const isPlain = !BEYOND.test(text);
+    if (isPlain && text.length - a.length > most) return most + 1;
+    const b = isPlain ? null : codesOf(text);
+    const length = b ? b.length : text.length;
+    if (Math.abs(a.length - length) > most) return most + 1;
+    let [before, last, row] = /** @type {Rows} */ (length < MANY ? ROWS : ROWS.map(() => new Uint16Array(length + 1)));
+    for (let j = 0; j <= length; j += 1) last[j] = j;
+    let letter = 0;
+    for (let i = 0; i < a.length; i += 1) {
+      const above = letter;
+      letter = a[i] ?? 0;
+      row[0] = i + 1;
+      let smallest = i + 1;
+      let other = 0;
+      for (let j = 0; j < length; j += 1) {
+        const left = other;
+        other = b ? b[j] ?? 0 : text.charCodeAt(j);
+        let least = Math.min((last[j] ?? 0) + (letter === other ? 0 : 1), (last[j + 1] ?? 0) + 1, (row[j] ?? 0) + 1);
+        if (i > 0 && j > 0 && letter === left && above === other) least = Math.min(least, (before[j - 1] ?? 0) + 1);
+        row[j + 1] = least;
+        if (least < smallest) smallest = least;
+      }
+      if (smallest > most) return most + 1;
+      [before, last, row] = [last, row, before];
+    }
+    return Math.min(last[length] ?? 0, most + 1);
+  }
+
+  /** @typedef {[Uint16Array, Uint16Array, Uint16Array]} Rows */
+
   // ---- The index as published -----------------------------------------------------------------
 
   /** By code points, as the index is sorted. @param {string} a @param {string} b */
@@ -184,21 +231,41 @@
     return found;
   }
 
-  /** @param {[string, string]} part @returns {SearchWord[]} */
-  function readWords(part) {
-    const data = reader(part[1]);
-    let text = "";
-    let term = 0;
-    return part[0].split(" ").map((packed) => {
-      const shared = VALUES[packed.charCodeAt(0)] || 0;
-      const kept = shared <= text.length ? text.slice(0, shared) : text;
-      text = (ASCII.test(kept) ? kept : Array.from(text).slice(0, shared).join("")) + packed.slice(1);
+  /** Words of which each says how many letters are those of the word before. @param {string} text */
+  function frontCoded(text) {
+    if (text === "") return [];
+    const isPlain = ASCII.test(text);
+    let word = "";
+    return text.split(" ").map((coded) => {
+      const shared = VALUES[coded.charCodeAt(0)] || 0;
+      word = (isPlain ? word.slice(0, shared) : Array.from(word).slice(0, shared).join("")) + coded.slice(1);
+      return word;
+    });
+  }
+
+  /** @param {string} text front-coded words @param {string} numbers three of each @param {number} term before the first @returns {SearchWords} */
+  function readWords(text, numbers, term) {
+    const texts = frontCoded(text);
+    const data = reader(numbers);
+    const terms = new Uint32Array(texts.length);
+    const documents = new Uint32Array(texts.length);
+    const bits = new Uint32Array(texts.length);
+    for (let at = 0; at < texts.length; at += 1) {
       const step = data.next();
       term += step % 2 ? -Math.floor(step / 2) : step / 2;
-      const documents = data.next();
-      const bits = data.next();
-      return { text, term, documents, endings: bits >> 2, small: (bits & 2) !== 0, silent: (bits & 1) !== 0 };
-    });
+      terms[at] = term;
+      documents[at] = data.next();
+      bits[at] = data.next();
+    }
+    const at = (/** @type {number} */ place) => {
+      const own = bits[place] ?? 0;
+      return { text: texts[place] ?? "", term: terms[place] ?? 0, documents: documents[place] ?? 0, endings: own >> 2, small: (own & 2) !== 0, silent: (own & 1) !== 0 };
+    };
+    const find = (/** @type {string} */ wanted) => {
+      const place = countUpTo(texts, (text) => isBefore(wanted, text)) - 1;
+      return texts[place] === wanted ? at(place) : null;
+    };
+    return { texts, at, find };
   }
 
   /** @param {string} text @param {SearchRoot} root @returns {SearchTerm} */
@@ -207,29 +274,30 @@
     const data = reader(text, bar + 1);
     const head = data.next();
     const forms = text.slice(0, bar).split(" ");
-    const postings = root.fine ? finePostings(data) : packedPostings(data, text, root.documents);
+    const postings = root.fine ? finePostings(data, text.length) : packedPostings(data, text, root.documents);
     return { forms, small: head % 2 === 1, scale: Math.floor(head / 2), ...postings };
   }
 
-  /** By document: steps and weights. @param {ReturnType<typeof reader>} data */
-  function finePostings(data) {
-    const documents = [];
-    const weights = [];
-    let document = 0;
-    while (!data.done()) {
+  /** By document: steps and weights. @param {ReturnType<typeof reader>} data @param {number} length */
+  function finePostings(data, length) {
+    const most = Math.ceil((length - data.place()) / 3);
+    const documents = new Uint32Array(most);
+    const weights = new Uint16Array(most);
+    let count = 0;
+    for (let document = 0; !data.done(); count += 1) {
       document += data.next();
-      documents.push(document);
-      weights.push(data.weight());
+      documents[count] = document;
+      weights[count] = data.weight();
     }
-    return { documents, weights };
+    return { documents: documents.subarray(0, count), weights: weights.subarray(0, count) };
   }
 
   /** By weight: for each how many documents, then all steps as a run of bits. @param {ReturnType<typeof reader>} data @param {string} text @param {number} all */
   function packedPostings(data, text, all) {
     const counts = Array.from({ length: data.next() }, () => data.next());
     const total = counts.reduce((sum, count) => sum + (count >> 4), 0);
-    const documents = new Array(total);
-    const weights = new Array(total);
+    const documents = new Uint32Array(total);
+    const weights = new Uint16Array(total);
     let at = data.place();
     let held = 0;
     let bits = 0;
@@ -239,7 +307,7 @@
       let low = 0;
       while (many * 3 * 2 ** (low + 1) <= all * 2) low += 1;
       let next = 0;
-      for (let left = many; left > 0; left -= 1) {
+      for (const end = place + many; place < end; place += 1) {
         let high = -1;
         for (let bit = 1; bit === 1; high += 1) {
           if (bits === 0) {
@@ -259,7 +327,6 @@
         next += (high << low) + ((held >> bits) & ((1 << low) - 1));
         documents[place] = next;
         weights[place] = count & 15;
-        place += 1;
         next += 1;
       }
     }
@@ -272,17 +339,18 @@
    * @param {SearchRoot} root @param {(name: string) => unknown} part
    */
   function open(root, part) {
-    /** @type {Map<number, {list: SearchWord[], map: Map<string, SearchWord>}>} */
-    const wordParts = new Map();
+    /** @type {Map<string, SearchWords>} */
+    const wordCache = new Map();
     /** @type {Map<number, SearchTerm>} */
     const termCache = new Map();
     /** @type {Map<string, Uint32Array>} */
     const facets = new Map();
     /** @type {Set<string>} */
     const missing = new Set();
-    /** The first term of each part. */
+    /** The first term of each part of terms, and the least word. */
     const termFirsts = [0];
     for (const step of numbers(root.terms)) termFirsts.push((termFirsts[termFirsts.length - 1] || 0) + step);
+    const splits = [""].concat(frontCoded(root.splits));
 
     /** @param {string} name */
     function get(name) {
@@ -291,59 +359,63 @@
       return found;
     }
 
-    /** @param {number} at */
-    function wordPart(at) {
-      const known = wordParts.get(at);
+    /** The words of a part, if it is there. @param {string} name @param {number} first the term before its first word */
+    function wordsOf(name, first) {
+      const known = wordCache.get(name);
       if (known) return known;
-      const data = /** @type {[string, string] | undefined} */ (get("w" + at));
+      const data = /** @type {[string, string] | undefined} */ (part(name));
       if (!data) return null;
-      const list = readWords(data);
-      const read = { list, map: new Map(list.map((word) => [word.text, word])) };
-      wordParts.set(at, read);
-      return read;
+      const words = readWords(data[0], data[1], first);
+      wordCache.set(name, words);
+      return words;
     }
 
-    /** @param {string} text */
-    function partOf(text) {
-      return Math.max(0, countUpTo(root.words, (first) => isBefore(text, first)) - 1);
+    /** The last that is not after a word. @param {string[]} firsts @param {string} text */
+    function partOf(firsts, text) {
+      return Math.max(0, countUpTo(firsts, (first) => isBefore(text, first)) - 1);
+    }
+
+    /** The parts that may have words which begin so. @param {string} kind @param {string[]} firsts @param {string} text */
+    function partsFrom(kind, firsts, text) {
+      const names = [];
+      for (let at = partOf(firsts, text); at < firsts.length; at += 1) {
+        if (names.length > 0 && !firsts[at]?.startsWith(text)) break;
+        names.push(kind + at);
+      }
+      return names;
     }
 
     return {
       root,
       missing,
-      /** @param {string} text @returns {SearchWord | null} */
-      word(text) {
-        const found = wordPart(partOf(text));
-        return (found && found.map.get(text)) || null;
+      /** A word as written, or `null`. `isOfMany` says that many words with the same first letter are asked for. @param {string} text @param {boolean} [isOfMany] @returns {SearchWord | null} */
+      word(text, isOfMany = false) {
+        if (!root.cut) return wordsOf("w0", 0)?.find(text) ?? null;
+        const own = partOf(splits, text);
+        const letter = "l" + partOf(root.letters, text);
+        const words = wordsOf(letter, 0) || wordsOf("t" + own, termFirsts[own] || 0) || wordsOf("w" + partOf(root.words, text), 0);
+        if (!words) missing.add(isOfMany ? letter : "t" + own);
+        return words && words.find(text);
       },
-      /** Words that begin so. @param {string} text @param {boolean} [silent] whether stems that no text has count @returns {SearchWord[]} */
-      beginning(text, silent = false) {
-        const found = [];
-        for (let at = partOf(text); at < root.words.length; at += 1) {
-          const first = root.words[at] || "";
-          if (at > partOf(text) && !first.startsWith(text)) break;
-          const list = wordPart(at);
-          if (list) found.push(...list.list.filter((word) => word.text.startsWith(text) && (silent || !word.silent)));
+      /** The parts of words that have those which begin so. @param {string} text @returns {SearchWords[]} */
+      beginning(text) {
+        const few = partsFrom("w", root.words, text);
+        const ways = root.cut ? [partsFrom("l", root.letters, text), few] : [few];
+        for (const names of ways) {
+          const words = names.flatMap((name) => wordsOf(name, 0) ?? []);
+          if (words.length === names.length) return words;
         }
-        return found;
-      },
-      /** Words and stems that may be near: all, or in a cut index those that begin alike. @param {string[]} letters @returns {SearchWord[]} */
-      around(letters) {
-        if (root.cut) {
-          const [first = "", second = ""] = letters;
-          const own = this.beginning(first, true);
-          return !second || first === second ? own : own.concat(this.beginning(second + first, true));
-        }
-        return wordPart(0)?.list ?? [];
+        for (const name of (few.length > FEW && ways[0]) || few) missing.add(name);
+        return [];
       },
       /** @param {number} at @returns {SearchTerm | null} */
       term(at) {
         const known = termCache.get(at);
         if (known) return known;
         const number = countUpTo(termFirsts, (first) => first > at) - 1;
-        const list = /** @type {string[] | undefined} */ (get("t" + number));
-        if (!list) return null;
-        const term = readTerm(list[at - (termFirsts[number] || 0)] || "|", root);
+        const data = /** @type {[string, string, string[]] | undefined} */ (get("t" + number));
+        if (!data) return null;
+        const term = readTerm(data[2][at - (termFirsts[number] || 0)] || "|", root);
         termCache.set(at, term);
         return term;
       },
@@ -369,6 +441,6 @@
   }
 
   /** @type {SearchReader} */
-  const parts = { tokens, isBefore, countUpTo, open };
+  const parts = { tokens, isBefore, countUpTo, codesOf, distance, open };
   /** @type {typeof globalThis & {baybookSearchReader?: SearchReader}} */ (globalThis).baybookSearchReader = parts;
 })();

@@ -1,64 +1,94 @@
 "use strict";
 // The search box: shows what the engine finds, and brings the parts of the index that it misses.
 // A plain field over a list of links: the arrows move between them, Enter opens, Escape clears.
-(function () {
+// It needs nothing but a page that has been read: the other scripts of the search may come before it or after.
+(function (/** @type {() => void} */ start) {
+  if (document.readyState === "loading") document.addEventListener("readystatechange", start, { once: true });
+  else start();
+})(function () {
   /**
    * @typedef {{line: string, year: number, options: Record<string, string>, text: string}} Chosen
-   * @typedef {[string, boolean][]} Stretches
-   * @typedef {{kind: string, id: string, page: string, score: number, title: Stretches, fits: string, flow: boolean,
-   *   reason: {what: string, text: Stretches} | null}} Hit
-   * @typedef {{results: Hit[], apart: Hit[], total: number, totalApart: number,
-   *   readAs: {word: string, takenFor: string[]}[], nearest: string[]}} Answer
-   * @typedef {{documents: number, cut: boolean, languages: string[], kinds: [string, number][], systems: [string, string][],
-   *   senses: string[], parts?: Record<string, unknown>}} Root
-   * @typedef {{missing: Set<string>}} Index
-   * @typedef {{open: (root: Root, part: (name: string) => unknown) => Index, find: (index: Index, query: object) => Answer | null}} Engine
+   * @typedef {{open: SearchReader["open"], find: (index: SearchIndex, query: object, enough: number) => SearchAnswer | null}} Engine
+   * @typedef {(its: SearchRoot, state: SearchState, acts: SearchActs) => SearchView} View
    */
 
   const doc = document;
-  const shop = /** @type {Window & {baybookSearchIndex?: Root, baybookSearchParts?: Record<string, unknown>, baybookSearchReader?: object,
-   *   baybookSearchEngine?: Engine}} */ (window);
-  const parts = /** @type {any} */ (window).baybookParts;
+  const shop = /** @type {Window & {baybookSearchIndex?: SearchRoot, baybookSearchParts?: Record<string, unknown>, baybookSearchReader?: object,
+   *   baybookSearchEngine?: Engine, baybookSearchView?: View}} */ (window);
   const box = /** @type {HTMLElement | null} */ (doc.querySelector("[data-search]"));
   const input = box && box.querySelector("input");
   const found = box && /** @type {HTMLElement | null} */ (box.querySelector("[data-search-found]"));
   const status = box && /** @type {HTMLElement | null} */ (box.querySelector("[data-search-status]"));
-  if (!box || !input || !found || !status || !parts) return;
+  if (!box || !input || !found || !status) return;
 
-  /** @type {(tag: string, cls?: string, text?: string) => any} */
-  const make = parts.make;
-  /** @type {(name: string) => SVGSVGElement} */
-  const icon = parts.icon;
   const template = /** @type {HTMLElement | null} */ (doc.querySelector("[data-search-words]"));
   const words = (template || doc.body).dataset;
   const root = doc.body.dataset.root || "";
   const STEP = 10;
+  /** So many results are shown as soon as they are there, before the rest of the list. */
+  const FIRST = 3;
   const WAIT = 15000;
 
   const state = { kind: "", system: "", sense: "", limit: STEP };
   let asked = 0;
   let attempt = 0;
-  /** @type {Index | null} */
+  /** @type {SearchIndex | null} */
   let index = null;
+  /** @type {SearchView | null} */
+  let view = null;
+
+  /** @param {string} tag @param {string} cls @param {string | undefined} text @returns {any} */
+  function make(tag, cls, text) {
+    return Object.assign(doc.createElement(tag), { className: cls, textContent: text ?? "" });
+  }
 
   // ---- The index and its parts ----------------------------------------------------------------
 
-  /** @param {string} path @param {() => boolean} isThere @returns {Promise<void>} */
+  /** @type {Map<string, Promise<void>>} */
+  const coming = new Map();
+
+  /** Each try fetches anew, whatever became of the one before. @param {string} path @param {() => boolean} isThere @returns {Promise<void>} */
   function bring(path, isThere) {
     if (isThere()) return Promise.resolve();
-    return new Promise((resolve, reject) => {
-      const script = make("script");
-      const settle = () => {
+    const source = root + path + (attempt > 0 ? "?again=" + attempt : "");
+    const known = coming.get(source);
+    if (known) return known;
+    const brought = awaited(path)
+      .then(() => (isThere() ? undefined : added(source)))
+      .then(() => {
+        coming.delete(source);
+        if (!isThere()) throw new Error(path);
+      });
+    coming.set(source, brought);
+    return brought;
+  }
+
+  /** Waits for a script that the page itself names, if it may still come. @param {string} path @returns {Promise<void>} */
+  async function awaited(path) {
+    const script = doc.readyState === "complete" ? null : doc.querySelector('script[src="' + root + path + '"]');
+    if (script) await settled([script, window]);
+  }
+
+  /** @param {string} source @returns {Promise<void>} */
+  async function added(source) {
+    const script = doc.createElement("script");
+    script.fetchPriority = "high";
+    script.src = source;
+    const end = settled([script]);
+    doc.head.append(script);
+    await end;
+    script.remove();
+  }
+
+  /** @param {EventTarget[]} targets of which one loads, fails, or takes too long @returns {Promise<void>} */
+  function settled(targets) {
+    return new Promise((resolve) => {
+      const end = () => {
         clearTimeout(timer);
-        script.remove();
-        if (isThere()) resolve();
-        else reject(new Error(path));
+        resolve();
       };
-      const timer = setTimeout(settle, WAIT);
-      script.addEventListener("load", settle);
-      script.addEventListener("error", settle);
-      script.src = root + path + (attempt > 0 ? "?again=" + attempt : "");
-      doc.head.append(script);
+      const timer = setTimeout(end, WAIT);
+      for (const target of targets) for (const event of ["load", "error"]) target.addEventListener(event, end, { once: true });
     });
   }
 
@@ -74,25 +104,52 @@
   }
 
   async function ready() {
-    const isThere = () => Boolean(shop.baybookSearchIndex && shop.baybookSearchIndex.documents >= 0);
-    await bring("assets/search-index.js", () => Boolean(shop.baybookSearchReader));
-    await bring("assets/search-engine.js", () => Boolean(shop.baybookSearchEngine));
-    await bring("data/search.js", isThere);
+    await Promise.all([
+      bring("assets/search-index.js", () => Boolean(shop.baybookSearchReader)),
+      bring("assets/search-engine.js", () => Boolean(shop.baybookSearchEngine)),
+      bring("assets/search-view.js", () => Boolean(shop.baybookSearchView)),
+      bring("data/search.js", () => Boolean(shop.baybookSearchIndex && shop.baybookSearchIndex.documents >= 0)),
+    ]);
     const { baybookSearchEngine: engine, baybookSearchIndex: root } = shop;
     if (!index && engine && root) index = engine.open(root, part);
+    if (!view && shop.baybookSearchView && root) view = shop.baybookSearchView(root, state, { change, more, drop, take });
     return engine;
   }
 
-  /** Asks until no part is missing. @param {object} query @param {() => boolean} isWanted @returns {Promise<Answer | null>} */
-  async function answer(query, isWanted) {
+  function change() {
+    state.limit = STEP;
+    ask();
+  }
+
+  function more() {
+    state.limit += STEP;
+    ask();
+  }
+
+  function drop() {
+    state.kind = state.system = state.sense = "";
+    if (input) input.focus();
+    ask();
+  }
+
+  /** @param {string} word */
+  function take(word) {
+    if (!input) return;
+    input.value = word;
+    input.focus();
+    ask();
+  }
+
+  /** Asks until no part is missing. @param {object} query @param {() => boolean} isWanted @param {(answer: SearchAnswer) => void} take the first results, then all @returns {Promise<void>} */
+  async function answer(query, isWanted, take) {
     const engine = await ready();
     for (let round = 0; round < 30 && index && engine && isWanted(); round += 1) {
-      const answer = engine.find(index, query);
-      if (answer) return answer;
+      const answer = engine.find(index, query, FIRST);
+      if (answer) take(answer);
+      if (answer && answer.whole) return;
       await Promise.all(Array.from(index.missing, bringPart));
     }
     if (isWanted()) throw new Error("search");
-    return null;
   }
 
   // ---- Asking ---------------------------------------------------------------------------------
@@ -111,30 +168,36 @@
     asked += 1;
     const own = asked;
     const text = input ? input.value.trim() : "";
-    keepAddress();
+    keepAddressSoon();
     if (!text) {
       hide();
       say("");
       return;
     }
     const chosen = vehicle();
+    const slow = setTimeout(() => own === asked && tell(words.loading || ""), 300);
+    const take = (/** @type {SearchAnswer} */ answer) => {
+      clearTimeout(slow);
+      show(answer, chosen, own);
+    };
     try {
-      const slow = setTimeout(() => own === asked && tell(words.loading || ""), 300);
       const query = { words: text, vehicle: chosen, kind: state.kind, system: state.system, sense: state.sense, limit: state.limit, limitApart: 3 };
-      const result = await answer(query, () => own === asked).finally(() => clearTimeout(slow));
-      if (result && own === asked) show(result, chosen);
+      await answer(query, () => own === asked, take);
     } catch {
       if (own === asked) fail();
     }
+    clearTimeout(slow);
   }
 
-  let timer = 0;
-  function askSoon() {
-    clearTimeout(timer);
-    timer = setTimeout(ask, 0);
+  let addressTimer = 0;
+  /** A changed address costs the browser more than an answer does, so it waits until the reader does. */
+  function keepAddressSoon() {
+    clearTimeout(addressTimer);
+    addressTimer = setTimeout(keepAddress, 250);
   }
 
   function keepAddress() {
+    clearTimeout(addressTimer);
     const address = new URL(location.href);
     const values = { q: input ? input.value.trim() : "", kind: state.kind, system: state.system, sense: state.sense };
     for (const [name, value] of Object.entries(values)) {
@@ -172,13 +235,23 @@
     if (found) found.hidden = true;
   }
 
+  const NONE = { own: 0, held: "", list: /** @type {HTMLElement | null} */ (null) };
+  /** The question whose first results stand there, and what had the focus before. */
+  let begun = NONE;
+
   /** @param {...(Node | null)} nodes */
   function put(...nodes) {
     if (!found) return;
+    found.removeAttribute("aria-busy");
     const held = doc.activeElement instanceof HTMLElement && found.contains(doc.activeElement) ? doc.activeElement.id : "";
     found.replaceChildren(...nodes.filter((node) => node !== null));
     found.hidden = false;
-    const again = held && doc.getElementById(held);
+    begun = { ...NONE, held };
+    holdAgain();
+  }
+
+  function holdAgain() {
+    const again = begun.held && doc.getElementById(begun.held);
     if (again) again.focus();
   }
 
@@ -201,205 +274,33 @@
     say(words.failed || "");
   }
 
-  /** @param {Answer} result @param {Chosen | null} chosen */
-  function show(result, chosen) {
+  /** Shows an answer, or the results that it has so far. @param {SearchAnswer} result @param {Chosen | null} chosen @param {number} own the number of the question */
+  function show(result, chosen, own) {
+    if (!found || !view) return;
     const total = result.total + result.totalApart;
-    const nodes = [filters(), readAs(result)];
     const setApart = (words.apartCount || "").replace("{n}", String(result.totalApart));
-    if (result.totalApart > 0 && result.total > 0) nodes.push(make("p", "found-say found-note", setApart));
-    if (total === 0) nodes.push(nothing(result));
-    if (result.results.length > 0) nodes.push(list(result.results, "hits"));
-    if (result.total > result.results.length) nodes.push(more(result.total - result.results.length));
+    if (begun.own !== own || !begun.list) {
+      const note = result.totalApart > 0 && result.total > 0 ? make("p", "found-say found-note", setApart) : null;
+      const rows = result.results.length > 0 ? view.list(result.results, "hits") : null;
+      put(view.filters(), view.readAs(result), note, rows);
+      begun = { ...begun, own, list: rows };
+      say(total === 0 ? words.none || "" : (words.found || "") + " " + result.total + (result.totalApart > 0 ? ", " + setApart : ""));
+      if (!result.whole) {
+        found.setAttribute("aria-busy", "true");
+        return;
+      }
+    } else begun.list.append(...result.results.slice(begun.list.children.length).map(view.row));
+    const rest = [];
+    if (total === 0) rest.push(view.nothing(result));
+    if (result.total > result.results.length) rest.push(view.more(result.total - result.results.length));
     if (result.apart.length > 0) {
       const head = make("p", "found-head", (words.apart || "").replace("{vehicle}", chosen ? chosen.text : ""));
-      nodes.push(head, list(result.apart, "hits hits-apart"));
+      rest.push(head, view.list(result.apart, "hits hits-apart"));
     }
-    put(...nodes);
-    const apart = result.totalApart > 0 ? ", " + setApart : "";
-    say(total === 0 ? words.none || "" : (words.found || "") + " " + result.total + apart);
-  }
-
-  /** @param {Answer} result */
-  function readAs(result) {
-    const taken = result.readAs.filter((read) => read.takenFor.length > 0);
-    if (taken.length === 0) return null;
-    const note = make("p", "found-say");
-    for (const { word, takenFor } of taken) {
-      const text = (words.readAs || "").replace("{word}", word).replace("{words}", takenFor.slice(0, 3).join(", "));
-      note.append(make("span", "", text), " ");
-    }
-    return note;
-  }
-
-  /** @param {Hit[]} hits @param {string} cls */
-  function list(hits, cls) {
-    const rows = make("ol", cls);
-    for (const hit of hits) rows.append(row(hit));
-    return rows;
-  }
-
-  function edition() {
-    const languages = (shop.baybookSearchIndex && shop.baybookSearchIndex.languages) || [];
-    const lang = doc.documentElement.lang;
-    const isFirst = languages.indexOf(lang) < 1;
-    return { prefix: isFirst ? "" : lang + "/", textLang: isFirst ? "" : languages[0] || "" };
-  }
-
-  /** @param {Hit} hit */
-  function row(hit) {
-    const { prefix, textLang } = edition();
-    const item = make("li", "hit hit-" + hit.kind);
-    const link = make("a", "hit-link");
-    const title = stretches("b", hit.title, textLang);
-    link.href = root + prefix + hit.page;
-    link.dataset.hit = "";
-    link.append(icon(hit.kind === "word" ? "words" : hit.kind), title, make("span", "hit-kind", label("kind", hit.kind)));
-    item.append(link);
-    if (hit.reason) item.append(reason(hit.reason, textLang));
-    if (hit.fits) {
-      const fits = make("p", "hit-fits", (words.fits || "") + " ");
-      fits.append(withLang(make("span", "", hit.fits), textLang));
-      item.append(fits);
-    }
-    if (hit.flow) {
-      const flow = make("a", "mini", words.flow);
-      flow.href = root + prefix + "flows/" + hit.id + ".html";
-      flow.dataset.hit = "";
-      flow.prepend(icon("flow"));
-      flow.append(make("span", "vh", ": " + title.textContent));
-      item.append(flow);
-    }
-    return item;
-  }
-
-  /** @param {{what: string, text: Stretches}} reason @param {string} lang */
-  function reason(reason, lang) {
-    const why = make("p", "hit-why");
-    if (reason.what === "") {
-      why.append((words.inText || "") + " ", stretches("span", /** @type {Stretches} */ (reason.text.flatMap((part, at) => (at > 0 ? [[", ", false], part] : [part]))), lang));
-    } else why.append(stretches(reason.what === "p" ? "q" : "span", reason.text, lang));
-    return why;
-  }
-
-  /** @param {string} tag @param {Stretches} text @param {string} lang */
-  function stretches(tag, text, lang) {
-    const element = withLang(make(tag), lang);
-    for (const [part, isFound] of text) element.append(isFound ? make("mark", "", part) : part);
-    return element;
-  }
-
-  /** @template {HTMLElement} T @param {T} element @param {string} lang @returns {T} */
-  function withLang(element, lang) {
-    if (lang) element.lang = lang;
-    return element;
-  }
-
-  /** A label that the page gives for a name. @param {string} group @param {string} name */
-  function label(group, name) {
-    return (template && template.getAttribute("data-" + group + "-" + name)) || name;
-  }
-
-  function filters() {
-    const its = shop.baybookSearchIndex;
-    if (!its) return null;
-    const bar = make("div", "found-bar");
-    bar.setAttribute("role", "group");
-    bar.setAttribute("aria-label", words.filters || "");
-    /** @type {[keyof typeof state & ("kind" | "system" | "sense"), string, [string, string][]][]} */
-    const lists = [
-      ["kind", words.anyKind || "", its.kinds.map(([name]) => [name, label("kind", name)])],
-      ["system", words.anySystem || "", its.systems],
-      ["sense", words.anySense || "", its.senses.map((name) => [name, label("sense", name)])],
-    ];
-    for (const [name, any, choices] of lists) {
-      const select = make("select");
-      select.id = "p-search-" + name;
-      select.setAttribute("aria-label", words[name] || name);
-      select.append(new Option(any, ""));
-      for (const [id, text] of choices) select.append(new Option(text, id));
-      select.value = state[name];
-      select.classList.toggle("set", state[name] !== "");
-      select.addEventListener("change", () => {
-        state[name] = select.value;
-        state.limit = STEP;
-        ask();
-      });
-      bar.append(select);
-    }
-    return bar;
-  }
-
-  /** @param {number} left */
-  function more(left) {
-    const button = make("button", "act found-more", (words.more || "").replace("{n}", String(left)));
-    button.type = "button";
-    button.id = "p-search-more";
-    button.addEventListener("click", () => {
-      state.limit += STEP;
-      ask();
-    });
-    return button;
-  }
-
-  /** Nothing found: the nearest words, and ways in by sense and by system. @param {Answer} result */
-  function nothing(result) {
-    const { prefix, textLang } = edition();
-    const its = shop.baybookSearchIndex;
-    const all = make("div", "found-none");
-    all.append(make("p", "", words.none));
-    if (state.kind || state.system || state.sense) {
-      const drop = make("button", "act", words.dropFilters);
-      drop.type = "button";
-      drop.addEventListener("click", () => {
-        state.kind = state.system = state.sense = "";
-        if (input) input.focus();
-        ask();
-      });
-      all.append(drop);
-    }
-    if (result.nearest.length > 0) {
-      const near = make("p", "found-near", (words.nearest || "") + " ");
-      for (const word of result.nearest) {
-        const button = withLang(make("button", "chip", word), textLang);
-        button.type = "button";
-        button.dataset.hit = "";
-        button.addEventListener("click", () => {
-          if (!input) return;
-          input.value = word;
-          input.focus();
-          ask();
-        });
-        near.append(button);
-      }
-      all.append(near);
-    }
-    if (its) {
-      const senses = its.senses.map((sense) => browse(prefix + "symptoms/index.html#" + sense, label("sense", sense), ""));
-      const systems = its.systems.map(([id, title]) => browse(prefix + "systems/" + id + ".html", title, textLang));
-      all.append(links(words.bySense || "", senses), links(words.bySystem || "", systems));
-    }
-    return all;
-  }
-
-  /** @param {string} href @param {string} text @param {string} lang */
-  function browse(href, text, lang) {
-    const link = withLang(make("a", "", text), lang);
-    link.setAttribute("href", root + href);
-    link.dataset.hit = "";
-    return link;
-  }
-
-  /** @param {string} head @param {HTMLElement[]} all */
-  function links(head, all) {
-    const group = make("div", "found-browse");
-    const rows = make("ul");
-    for (const link of all) {
-      const item = make("li");
-      item.append(link);
-      rows.append(item);
-    }
-    group.append(make("p", "cap", head), rows);
-    return group;
+    found.append(...rest);
+    found.removeAttribute("aria-busy");
+    if (doc.activeElement === doc.body) holdAgain();
+    begun = NONE;
   }
 
   // ---- Keys -----------------------------------------------------------------------------------
@@ -439,7 +340,6 @@
       clear();
     } else if (event.key === "Enter" && event.target === input) {
       event.preventDefault();
-      clearTimeout(timer);
       ask().then(() => {
         const first = found && !found.hidden && /** @type {HTMLElement | null} */ (found.querySelector("a[data-hit]"));
         if (first) first.click();
@@ -454,9 +354,11 @@
     input.select();
   });
   box.addEventListener("keydown", onKey);
+  // Who comes back from a result finds the question again.
+  found.addEventListener("click", keepAddress);
   input.addEventListener("input", () => {
     state.limit = STEP;
-    askSoon();
+    ask();
   });
   input.addEventListener("focus", () => {
     if (found.hidden && input.value.trim()) ask();
@@ -485,4 +387,4 @@
     box.setAttribute("data-search-ready", "");
     whenIdle(bringShown);
   }, () => undefined);
-})();
+});

@@ -50,13 +50,19 @@
     return new Response(await response.blob(), { headers: response.headers });
   }
 
+  /** A connection that breaks once must not cost the whole copy. @param {string} path @returns {Promise<Response>} */
+  function fetched(path) {
+    const ask = () => fetch(key(path), { cache: "no-cache", credentials: "same-origin" });
+    return ask().catch(ask).catch(ask);
+  }
+
   /** Fetches what is not there yet, six files at a time. @param {Cache} cache @param {string[]} paths */
   async function fill(cache, paths) {
     const left = paths.slice();
     const take = async () => {
       for (let path = left.shift(); path !== undefined; path = left.shift()) {
         if (await cache.match(key(path))) continue;
-        const response = await fetch(key(path), { cache: "no-cache", credentials: "same-origin" });
+        const response = await fetched(path);
         if (!response.ok) throw new Error(path + ": " + response.status);
         await cache.put(key(path), await direct(response));
       }
@@ -86,9 +92,8 @@
     }
     for (const name of await caches.keys()) {
       if (!name.startsWith(family)) continue;
-      const cache = await caches.open(name);
       for (const edition of Object.keys(copy.editions)) {
-        if (await cache.match(key(markOf + edition))) used.add(edition);
+        if (await caches.match(key(markOf + edition), { cacheName: name })) used.add(edition);
       }
     }
     used.delete(undefined);
@@ -112,31 +117,41 @@
     event.waitUntil(clear());
   });
 
+  /**
+   * What the copy has. The version that follows deletes this one's copy, maybe while this one still answers: then it
+   * must not be made anew, as opening it would. @param {string} path
+   */
+  const kept = (path) => caches.match(key(path), { cacheName: own });
+
+  /** @param {() => Promise<unknown>} act on the copy, if it is still there */
+  const onCopy = async (act) => (await caches.has(own)) && act();
+
   /** From the copy; what is not in it, from the server. @param {Asking} event @param {string} path */
   async function fromCopy(event, path) {
-    const cache = await caches.open(own);
-    const kept = await cache.match(key(path));
-    if (kept) return kept;
+    const answer = await kept(path);
+    if (answer) return answer;
     const response = await fetch(event.request);
     const edition = editionOf(path);
-    if (event.request.mode === "navigate" && edition !== undefined) event.waitUntil(keep([edition]).catch(() => undefined));
+    if (event.request.mode === "navigate" && edition !== undefined) {
+      event.waitUntil(onCopy(() => keep([edition])).catch(() => undefined));
+    }
     return response;
   }
 
   /** A copy in part: from the server while it answers, and what it answered is kept. @param {Asking} event @param {string} path */
   async function fromServer(event, path) {
-    const cache = await caches.open(own);
     try {
       const response = await fetch(event.request);
       const { waiting, installing } = worker.registration;
       // What the server says once a newer version is on its way does not belong into this copy.
       if (response.ok && response.status === 200 && !waiting && !installing) {
-        event.waitUntil(direct(response.clone()).then((plain) => cache.put(key(path), plain)));
+        const plain = direct(response.clone());
+        event.waitUntil(onCopy(async () => (await caches.open(own)).put(key(path), await plain)));
       }
       return response;
     } catch (fault) {
-      const kept = await cache.match(key(path));
-      if (kept) return kept;
+      const answer = await kept(path);
+      if (answer) return answer;
       throw fault;
     }
   }

@@ -14,15 +14,20 @@ pub(super) struct Located<'a> {
     pub(super) related: Vec<(Site<'a>, &'a str)>,
 }
 
-/// A place in a file, with the line that it starts on.
+/// A place in a file, with what its line says there.
 pub(super) struct Site<'a> {
     pub(super) path: &'a str,
     pub(super) start: Place,
     /// The place after the last character.
     pub(super) end: Place,
-    /// The line that it starts on, without its end.
-    pub(super) line: &'a str,
+    /// What the line says before it, or the last of that.
+    pub(super) before: &'a str,
+    /// What the line says from there on, or the first of that.
+    pub(super) from: &'a str,
 }
+
+/// Bytes of a line on either side of a place that reports look at: more than they show.
+const REACH: usize = 512;
 
 /// Finds the places of all marks. Every text is gone through once, however many marks lie in it.
 pub(super) fn locate<'a>(marks: &'a [(&'a Mark, Words)], file: &dyn Fn(FileId) -> ReportFile<'a>) -> Vec<Located<'a>> {
@@ -33,7 +38,8 @@ pub(super) fn locate<'a>(marks: &'a [(&'a Mark, Words)], file: &dyn Fn(FileId) -
             (path, TextIndex::new(text))
         });
         let [start, end] = [span.start, span.end].map(|offset| index.place(offset as usize));
-        Site { path, start, end, line: index.line(start.line) }
+        let (before, from) = index.around(span.start as usize, REACH);
+        Site { path, start, end, before, from }
     };
     let locate = |(mark, words): &'a (&'a Mark, Words)| Located {
         mark,

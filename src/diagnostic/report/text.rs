@@ -51,12 +51,13 @@ fn place(site: &Site<'_>) -> String {
 
 /// The line with the guilty text underlined. Of a text that goes over several lines, the first is shown.
 fn quote(site: &Site<'_>, severity: Severity, paint: Paint) -> String {
-    if site.line.trim().is_empty() {
+    if site.before.trim().is_empty() && site.from.trim().is_empty() {
         return String::new();
     }
-    let (from, goes_on) = (site.start.column as usize - 1, site.end.line > site.start.line);
-    let to = if goes_on { usize::MAX } else { site.end.column as usize - 1 };
-    let Quoted { line, before, under } = cut(shown(site.line), from, to);
+    let (from, goes_on) = (site.before.chars().count(), site.end.line > site.start.line);
+    let length = site.end.column.saturating_sub(site.start.column) as usize;
+    let to = if goes_on { usize::MAX } else { from + length };
+    let Quoted { line, before, under } = cut(shown(site.before.chars().chain(site.from.chars())), from, to);
     let number = format!("{:>8}: ", site.start.line);
     let carets = paint.severity(severity, &"^".repeat(under));
     let until = if goes_on { format!(" to line {}", site.end.line) } else { String::new() };
@@ -64,14 +65,14 @@ fn quote(site: &Site<'_>, severity: Severity, paint: Paint) -> String {
 }
 
 /// The characters of a line as they are shown: tabs as blanks, others that steer a terminal as U+FFFD.
-fn shown(line: &str) -> Vec<String> {
+fn shown(line: impl Iterator<Item = char>) -> Vec<String> {
     let mut column = 0;
     let mut show = |c: char| {
         let text = if c == '\t' { " ".repeat(TAB - column % TAB) } else { harmless_char(c).to_string() };
         column += text.width();
         text
     };
-    line.chars().map(&mut show).collect()
+    line.map(&mut show).collect()
 }
 
 /// A line as quoted, and in columns what stands before the guilty text and how wide that is.
@@ -111,7 +112,7 @@ fn last_columns(text: &str, columns: usize) -> String {
         return text.to_owned();
     }
     let fits = |start: &usize| text.get(*start..).is_some_and(|part| part.width() < columns);
-    let start = text.char_indices().map(|(at, _)| at).find(fits).unwrap_or(text.len());
+    let start = text.char_indices().rev().map(|(at, _)| at).take_while(fits).last().unwrap_or(text.len());
     "…".to_owned() + text.get(start..).unwrap_or("")
 }
 

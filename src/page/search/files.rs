@@ -20,8 +20,10 @@ use crate::page::edition::boxes;
 use crate::page::listings::SENSES;
 use crate::page::site::PageFile;
 
-/// Words in a part.
-const WORDS: usize = 256;
+/// Words in a part of words alone.
+const WORDS: usize = 512;
+/// Fewest and most words in a part for a letter; within these bounds a part ends where the first letter changes.
+const LETTERS: (usize, usize) = (2_048, 8_192);
 /// Characters of terms after which a new part begins.
 const TERMS: usize = 4_000;
 /// Documents in a part.
@@ -30,8 +32,13 @@ const DOCUMENTS: usize = 8;
 /// The files of the search. `has_flow` says of a symptom's id whether the site has its flow.
 pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &dyn Fn(&str) -> bool) -> Vec<PageFile> {
     let mut parts: Vec<(String, Json)> = Vec::new();
-    let word_firsts = word_parts(index, &mut parts);
-    let term_firsts = term_parts(index, &mut parts);
+    let word_firsts = word_parts(index, "w", &|words| words.len().min(WORDS), &mut parts);
+    let letter_firsts = match index.form.is_cut {
+        true => word_parts(index, "l", &of_letter, &mut parts),
+        false => Vec::new(),
+    };
+    let cuts = Cuts::new(index);
+    term_parts(index, &cuts, &mut parts);
     let fits = Fits::new(index);
     document_parts(index, &fits, has_flow, &mut parts);
     facet_parts(index, &fits, &mut parts);
@@ -41,7 +48,9 @@ pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &dyn Fn(&str
     if let Json::Object(root) = &mut root {
         root.insert("fits".to_owned(), fits_json(knowledge, &fits));
         root.insert("words".to_owned(), json!(word_firsts));
-        root.insert("terms".to_owned(), json!(term_firsts));
+        root.insert("letters".to_owned(), json!(letter_firsts));
+        root.insert("splits".to_owned(), json!(front_coded(cuts.splits.iter().map(String::as_str))));
+        root.insert("terms".to_owned(), json!(cuts.sizes()));
         // What is shown of documents is most of a small index: no page waits for it.
         let (apart, own): (Vec<_>, Vec<_>) = parts.partition(|(name, _)| index.form.is_cut || name.starts_with('d'));
         files.extend(apart.into_iter().map(|(name, part)| part_file(&name, &part)));
@@ -81,33 +90,67 @@ fn root(knowledge: &Knowledge, index: &Index) -> Json {
     })
 }
 
-/// Words, sorted and front-coded: how many letters are those of the word before, then the rest. Beside them, three
-/// numbers a word: its term, against the term before; how many documents have it; its endings and whether it is
-/// silent or small.
-fn word_parts(index: &Index, parts: &mut Vec<(String, Json)>) -> Vec<String> {
-    let size = if index.form.is_cut { WORDS } else { usize::MAX };
-    let mut firsts = Vec::new();
-    for (at, words) in index.words.chunks(size).enumerate() {
-        let (mut text, mut data) = (String::new(), String::new());
-        let mut before: Option<&Word> = None;
-        for word in words {
-            let shared = before.map_or(0, |before| shared(&before.text, &word.text));
-            let rest: String = word.text.chars().skip(shared).collect();
-            text.push(digit(shared));
-            text.push_str(&rest);
-            text.push(' ');
-            let step = i64::from(word.term) - before.map_or(0, |before| i64::from(before.term));
-            number(&mut data, (step.unsigned_abs() << 1) | u64::from(step < 0));
-            let term = index.term(word.term);
-            number(&mut data, term.map_or(0, |term| u64::from(term.documents)));
-            let is_small = term.is_some_and(|term| term.is_small);
-            number(&mut data, u64::from(word.endings) << 2 | u64::from(is_small) << 1 | u64::from(word.is_silent));
-            before = Some(word);
-        }
-        firsts.extend(words.first().map(|word| word.text.clone()));
-        parts.push((format!("w{at}"), json!([text.trim_end(), data])));
+/// Parts of words alone, for beginnings and slips: of some words next to each other, or of all that begin with a letter.
+/// Gives where each begins: what its words are not before. In a small index one part has all words.
+fn word_parts(
+    index: &Index,
+    letter: &str,
+    size: &dyn Fn(&[Word]) -> usize,
+    parts: &mut Vec<(String, Json)>,
+) -> Vec<String> {
+    let (mut begins, mut rest) = (Vec::new(), index.words.as_slice());
+    let mut before = "";
+    while let Some(first) = rest.first() {
+        let (words, after) = rest.split_at(if index.form.is_cut { size(rest) } else { rest.len() });
+        parts.push((format!("{letter}{}", begins.len()), json!(word_list(index, words, 0))));
+        begins.push(between(before, &first.text));
+        before = words.last().map_or("", |word| word.text.as_str());
+        rest = after;
     }
-    firsts
+    begins
+}
+
+/// The shortest text that is after one and not after the other.
+fn between(before: &str, after: &str) -> String {
+    after.chars().take(before.chars().zip(after.chars()).take_while(|(a, b)| a == b).count() + 1).collect()
+}
+
+/// How many of the words make a part for a letter.
+fn of_letter(words: &[Word]) -> usize {
+    let (fewest, most) = LETTERS;
+    let letter = |at: usize| words.get(at).and_then(|word| word.text.chars().next());
+    let most = words.len().min(most);
+    (fewest..most).find(|at| letter(at - 1) != letter(*at)).unwrap_or(most)
+}
+
+/// Words, sorted and front-coded, and beside them three numbers a word: its term, against the term before, which for
+/// the first word is `term`; how many documents have it; its endings and whether it is silent or small.
+fn word_list(index: &Index, words: &[Word], term: u32) -> [String; 2] {
+    let (mut data, mut before) = (String::new(), i64::from(term));
+    for word in words {
+        let step = i64::from(word.term) - before;
+        before = i64::from(word.term);
+        number(&mut data, (step.unsigned_abs() << 1) | u64::from(step < 0));
+        let term = index.term(word.term);
+        number(&mut data, term.map_or(0, |term| u64::from(term.documents)));
+        let is_small = term.is_some_and(|term| term.is_small);
+        number(&mut data, u64::from(word.endings) << 2 | u64::from(is_small) << 1 | u64::from(word.is_silent));
+    }
+    [front_coded(words.iter().map(|word| word.text.as_str())), data]
+}
+
+/// Of each word how many letters are those of the word before, then the rest.
+fn front_coded<'w>(words: impl Iterator<Item = &'w str>) -> String {
+    let (mut text, mut before) = (String::new(), "");
+    for word in words {
+        let shared = shared(before, word);
+        text.push(digit(shared));
+        text.extend(word.chars().skip(shared));
+        text.push(' ');
+        before = word;
+    }
+    text.pop();
+    text
 }
 
 /// Letters that both words begin with, as far as one digit counts.
@@ -115,24 +158,60 @@ fn shared(a: &str, b: &str) -> usize {
     a.chars().zip(b.chars()).take_while(|(a, b)| a == b).count().min(63)
 }
 
-/// The number of terms in each part but the last. Terms: the forms, then the scale doubled, and 1 for a term that says little, then the postings.
-fn term_parts(index: &Index, parts: &mut Vec<(String, Json)>) -> String {
-    let limit = if index.form.is_cut { TERMS } else { usize::MAX };
-    let (mut firsts, mut open, mut length) = (String::new(), Vec::new(), 0);
-    let (mut count, mut first) = (0, 0);
-    let texts = in_shares(&index.terms, |_, run| run.iter().map(|term| term_text(term, index)).collect::<Vec<_>>());
-    for (at, text) in texts.into_iter().flatten().enumerate() {
-        if !open.is_empty() && length + text.len() > limit {
-            parts.push((format!("t{count}"), Json::Array(std::mem::take(&mut open))));
-            number(&mut firsts, (at - first) as u64);
-            (count, first) = (count + 1, at);
-            length = 0;
+/// Where terms, and the words beside them, are cut into parts.
+struct Cuts {
+    /// The terms as they are written.
+    texts: Vec<String>,
+    /// The first term of each part, then the number of terms.
+    firsts: Vec<usize>,
+    /// What a word is not before that stands in the next part: the shortest text between the stems on both sides.
+    splits: Vec<String>,
+}
+
+impl Cuts {
+    fn new(index: &Index) -> Self {
+        let texts = in_shares(&index.terms, |_, run| run.iter().map(|term| term_text(term, index)).collect::<Vec<_>>());
+        let texts: Vec<String> = texts.into_iter().flatten().collect();
+        let limit = if index.form.is_cut { TERMS } else { usize::MAX };
+        let (mut firsts, mut splits, mut length) = (vec![0], Vec::new(), 0);
+        for (at, text) in texts.iter().enumerate() {
+            if length > 0 && length + text.len() > limit {
+                let stem = |at: usize| index.terms.get(at).map_or("", |term| term.stem.as_str());
+                splits.push(between(stem(at - 1), stem(at)));
+                firsts.push(at);
+                length = 0;
+            }
+            length += text.len();
         }
-        length += text.len();
-        open.push(Json::from(text));
+        firsts.push(texts.len());
+        Self { texts, firsts, splits }
     }
-    parts.push((format!("t{count}"), Json::Array(open)));
-    firsts
+
+    /// How many terms each part has but the last.
+    fn sizes(&self) -> String {
+        let mut sizes = String::new();
+        for pair in self.firsts.windows(2).take(self.splits.len()) {
+            if let [first, next] = pair {
+                number(&mut sizes, (next - first) as u64);
+            }
+        }
+        sizes
+    }
+}
+
+/// Words and terms together, so that one part answers for a word as written. Terms: the forms, then the scale doubled,
+/// and 1 for a term that says little, then the postings. A small index has its words apart.
+fn term_parts(index: &Index, cuts: &Cuts, parts: &mut Vec<(String, Json)>) {
+    let mut from = 0;
+    for (at, bounds) in cuts.firsts.windows(2).enumerate() {
+        let [first, next] = *bounds else { continue };
+        let is_before = |word: &Word| cuts.splits.get(at).is_none_or(|split| word.text.as_str() < split.as_str());
+        let own = index.words.get(from..).unwrap_or_default();
+        let end = if index.form.is_cut { own.partition_point(is_before) } else { 0 };
+        let [words, data] = word_list(index, own.get(..end).unwrap_or_default(), u32::try_from(first).unwrap_or(0));
+        parts.push((format!("t{at}"), json!([words, data, cuts.texts.get(first..next)])));
+        from += end;
+    }
 }
 
 /// Whether postings stand by document, with fine weights, or packed by weight.

@@ -60,6 +60,8 @@ pub struct Word {
 /// Forms of one stem.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Term {
+    /// The stem.
+    pub stem: String,
     /// The forms that texts have, in the order of the alphabet.
     pub forms: Vec<String>,
     /// Whether it says little.
@@ -167,7 +169,8 @@ fn term(stem: &Stem, postings: &[(u32, f64)], symptoms: usize, form: Form) -> Te
         postings.shrink_to_fit();
         postings.sort_unstable();
     }
-    Term { forms: stem.forms.clone(), is_small: stem.is_small, documents, scale: scale as u32, postings }
+    let (own, forms) = (stem.text.clone(), stem.forms.clone());
+    Term { stem: own, forms, is_small: stem.is_small, documents, scale: scale as u32, postings }
 }
 
 /// The words, with the endings that readers may put to them, and stems that no text has but that take endings.

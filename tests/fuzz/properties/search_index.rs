@@ -102,22 +102,39 @@ fn published(read: &Linked, index: &Index) {
         serde_json::from_str(json.strip_suffix(";\n").unwrap()).unwrap()
     };
     let count = |list: &str| root[list].as_array().unwrap().len();
-    let words: Vec<(String, u64, u64)> = (0..count("words")).flat_map(|at| words(&part(&format!("w{at}")))).collect();
+    let listed = |letter: &str, list: &str| -> Vec<(String, u64, u64)> {
+        (0..count(list)).flat_map(|at| words(&part(&format!("{letter}{at}")), 0)).collect()
+    };
     let expected = index.words.iter().map(|word| {
         let term = &index.terms[word.term as usize];
         let flags = u64::from(word.endings) << 2 | u64::from(term.is_small) << 1 | u64::from(word.is_silent);
         (word.text.clone(), u64::from(word.term), flags)
     });
-    assert_eq!(words, expected.collect::<Vec<_>>());
+    let expected: Vec<(String, u64, u64)> = expected.collect();
+    assert_eq!(listed("w", "words"), expected);
+    if index.form.is_cut {
+        assert_eq!(listed("l", "letters"), expected);
+    }
     let (fine, documents) = (root["fine"].as_bool().unwrap(), root["documents"].as_u64().unwrap());
     let mut sizes = root["terms"].as_str().unwrap().chars().peekable();
-    let mut cuts = 0;
+    let mut firsts = vec![0];
     while sizes.peek().is_some() {
-        assert!(number(&mut sizes) > 0, "a part without terms");
-        cuts += 1;
+        let size = number(&mut sizes);
+        assert!(size > 0, "a part without terms");
+        firsts.push(firsts[firsts.len() - 1] + size);
     }
-    let parts = (0..=cuts).map(|at| part(&format!("t{at}")));
-    let terms: Vec<Json> = parts.flat_map(|part| part.as_array().unwrap().clone()).collect();
+    let parts: Vec<Json> = (0..firsts.len()).map(|at| part(&format!("t{at}"))).collect();
+    if index.form.is_cut {
+        let beside: Vec<_> = parts.iter().zip(&firsts).flat_map(|(part, first)| words(part, *first)).collect();
+        assert_eq!(beside, expected);
+        let splits = uncoded(root["splits"].as_str().unwrap());
+        assert_eq!(splits.len() + 1, parts.len());
+        for (split, pair) in splits.iter().zip(parts.windows(2)) {
+            assert!(uncoded(pair[0][0].as_str().unwrap()).iter().all(|word| word < split), "{split:?}");
+            assert!(uncoded(pair[1][0].as_str().unwrap()).iter().all(|word| word >= split), "{split:?}");
+        }
+    }
+    let terms: Vec<Json> = parts.iter().flat_map(|part| part[2].as_array().unwrap().clone()).collect();
     assert_eq!(terms.len(), index.terms.len());
     for (json, term) in terms.iter().zip(&index.terms) {
         let (forms, numbers) = json.as_str().unwrap().rsplit_once('|').unwrap();
@@ -146,17 +163,29 @@ fn number(digits: &mut impl Iterator<Item = char>) -> u64 {
     }
 }
 
-fn words(part: &Json) -> Vec<(String, u64, u64)> {
+/// Words of which each says how many letters are those of the word before.
+fn uncoded(text: &str) -> Vec<String> {
+    let mut before = String::new();
+    let coded = text.split(' ').filter(|coded| !coded.is_empty());
+    coded
+        .map(|coded| {
+            let mut letters = coded.chars();
+            let shared = value(letters.next().unwrap()) as usize;
+            before = before.chars().take(shared).chain(letters).collect();
+            before.clone()
+        })
+        .collect()
+}
+
+/// The words of a part with their terms and flags; `first` is what the first term is counted from.
+fn words(part: &Json, first: u64) -> Vec<(String, u64, u64)> {
     let mut data = part[1].as_str().unwrap().chars();
-    let (mut found, mut before, mut term) = (Vec::new(), String::new(), 0_i64);
-    for coded in part[0].as_str().unwrap().split(' ').filter(|coded| !coded.is_empty()) {
-        let mut letters = coded.chars();
-        let shared = value(letters.next().unwrap()) as usize;
-        before = before.chars().take(shared).chain(letters).collect();
+    let (mut found, mut term) = (Vec::new(), first as i64);
+    for word in uncoded(part[0].as_str().unwrap()) {
         let step = number(&mut data);
         term += if step & 1 == 1 { -((step >> 1) as i64) } else { (step >> 1) as i64 };
         number(&mut data);
-        found.push((before.clone(), term as u64, number(&mut data)));
+        found.push((word, term as u64, number(&mut data)));
     }
     assert!(data.next().is_none(), "numbers are left over");
     found
