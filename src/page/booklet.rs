@@ -12,7 +12,7 @@ use super::site::PageFault;
 use crate::entry::Kind;
 
 /// A shop of up to so many entries has them all in its booklet. Beyond that no browser would lay the page out, nor
-/// anybody carry the paper: the booklet then holds the contents, which lead to pages that print by themselves.
+/// anybody carry the paper: the booklet then says what there is, and leads to the lists, whose pages print by themselves.
 const WHOLE_BOOKLET: usize = 2_000;
 
 #[derive(Serialize)]
@@ -32,6 +32,10 @@ struct PartContext {
     number: usize,
     kind: &'static str,
     label_key: &'static str,
+    count: usize,
+    /// The list of the kind, from the site's root.
+    href: String,
+    /// Empty where the booklet is not whole.
     entries: Vec<PartEntry>,
 }
 
@@ -52,8 +56,18 @@ pub(super) fn booklet(edition: &Edition<'_>, inner: &Edition<'_>, made: &InMemor
         entries(inner, &|_| {})?;
     }
     let linking = if whole { inner } else { edition };
-    let parts: Vec<PartContext> =
-        Kind::ALL.iter().enumerate().map(|(at, kind)| part(linking, at + 1, *kind, made)).collect();
+    let listed = |number: usize, kind: Kind| PartContext {
+        number,
+        kind: kind.word(),
+        label_key: kind.folder(),
+        count: edition.knowledge.count(kind),
+        href: format!("{}{}/index.html", edition.prefix, kind.folder()),
+        entries: Vec::new(),
+    };
+    let mut parts: Vec<PartContext> = Kind::ALL.iter().enumerate().map(|(at, kind)| listed(at + 1, *kind)).collect();
+    for (part, kind) in parts.iter_mut().zip(Kind::ALL).filter(|_| whole) {
+        part.entries = entries_of(inner, part.number, kind, made);
+    }
     let has = |text: &str| parts.iter().flat_map(|part| &part.entries).any(|entry| entry.html.contains(text));
     let page = PageContext {
         kind: "booklet",
@@ -73,14 +87,14 @@ pub(super) fn booklet(edition: &Edition<'_>, inner: &Edition<'_>, made: &InMemor
     edition.page_then("booklet.html", page, vec![("booklet", value(&context))], onto_this_page)
 }
 
-fn part(linking: &Edition<'_>, number: usize, kind: Kind, made: &InMemory) -> PartContext {
-    let of_kind = linking.knowledge.entries().filter(|entry| entry.kind == kind);
+fn entries_of(inner: &Edition<'_>, number: usize, kind: Kind, made: &InMemory) -> Vec<PartEntry> {
+    let of_kind = inner.knowledge.entries().filter(|entry| entry.kind == kind);
     let entries = of_kind.enumerate().filter_map(|(at, entry)| {
-        let path = path(linking.knowledge.head(entry)?);
+        let path = path(inner.knowledge.head(entry)?);
         let html = below_an_entry(&String::from_utf8_lossy(&made.get(&path).unwrap_or_default()));
-        Some(PartEntry { entry: linking.link(entry), number: format!("{number}.{}", at + 1), key: key_of(&path), html })
+        Some(PartEntry { entry: inner.link(entry), number: format!("{number}.{}", at + 1), key: key_of(&path), html })
     });
-    PartContext { number, kind: kind.word(), label_key: kind.folder(), entries: entries.collect() }
+    entries.collect()
 }
 
 /// Parts of an entry have headings of the fourth level; a calculation, which comes with one of the third, is such.

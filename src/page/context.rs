@@ -111,6 +111,8 @@ pub(super) struct EntryContext {
     pub(super) replaced_by: Vec<RefContext>,
     pub(super) links_out: Vec<RefContext>,
     pub(super) links_in: Vec<RefContext>,
+    /// Whether these are too many to stand beside the text.
+    pub(super) links_wide: bool,
     pub(super) cautions: Vec<CautionContext>,
     pub(super) body_html: String,
     pub(super) toc: Vec<TocContext>,

@@ -258,7 +258,7 @@ fn row(leaf: &Leaf, blocks: &[Block]) -> Block {
             Block { height: block.height + lift, middle: block.middle + lift }
         }
         Way::End | Way::Elsewhere => {
-            Block { height: words.max(END_HEIGHT / 2.0) + END_HEIGHT / 2.0 + 4.0, middle: words.max(END_HEIGHT / 2.0) }
+            Block { height: words.max(END_HEIGHT / 2.0) + END_HEIGHT / 2.0 + 8.0, middle: words.max(END_HEIGHT / 2.0) }
         }
     }
 }

@@ -12,7 +12,7 @@ use super::dates::{DateText, date_text};
 use super::frame::Frames;
 use super::highlight::escaped;
 use super::markdown::{Surroundings, render};
-use super::numbers::minutes_text;
+use super::numbers::{minutes_text, with_signs};
 use super::outlet::{Outlet, Piece};
 use super::site::{Findings, PageFault};
 use crate::calculation::Calculations;
@@ -219,7 +219,7 @@ impl<'a> Edition<'a> {
     /// An answer's wording; for a band, its reading.
     pub(super) fn answer_text(&self, answer: &Answer, unit: Option<&str>) -> String {
         match &answer.band {
-            Some(band) => format!("{} {}", band.value, unit.unwrap_or("")).trim().to_owned(),
+            Some(band) => format!("{} {}", with_signs(&band.value), unit.unwrap_or("")).trim().to_owned(),
             None => self.customer_text(&answer.words).to_owned(),
         }
     }

@@ -1,6 +1,8 @@
 //! The page of an entry, by its kind.
 
 use rayon::prelude::*;
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use super::calculators::{has_calculators, script_path};
@@ -14,7 +16,7 @@ use super::outlet::Piece;
 use super::site::{Notice, PageFault, Told};
 use super::work_pages::{check, system};
 use crate::entry::{Hazard, Kind, Place};
-use crate::knowledge::{AccountsFor, Characteristic, Check, Condition, EntryRef, Head, Ref, Symptom, Text};
+use crate::knowledge::{AccountsFor, AnswersOf, Characteristic, Check, Condition, EntryRef, Head, Ref, Symptom, Text};
 
 /// The pages of all entries, in their order. `told` hears of each.
 pub(super) fn entries(edition: &Edition<'_>, told: Told<'_>) -> Result<(), PageFault> {
@@ -44,7 +46,9 @@ fn page_of(edition: &Edition<'_>, entry: EntryRef) -> Option<Result<(), PageFaul
             let at = knowledge.typed(entry)?;
             system(edition, head, at, &knowledge.systems[at].detail)
         }
-        Kind::Guide => edition.page("guide.html", page(edition, head), vec![entry_value(edition, head, Vec::new())]),
+        Kind::Guide => {
+            edition.page("guide.html", page(edition, head), vec![entry_value(edition, head, Vec::new(), Vec::new())])
+        }
     })
 }
 
@@ -94,11 +98,32 @@ fn shortened(words: &str) -> String {
     short
 }
 
-pub(super) fn entry_value(edition: &Edition<'_>, head: &Head, hazards: Vec<&String>) -> (&'static str, Piece<'static>) {
-    ("entry", Piece::new(entry_context(edition, head, edition.cautions(hazards))))
+/// What every entry's page shows; `shown` are the entries that the parts of its kind name already.
+pub(super) fn entry_value(
+    edition: &Edition<'_>,
+    head: &Head,
+    hazards: Vec<&String>,
+    shown: Vec<EntryRef>,
+) -> (&'static str, Piece<'static>) {
+    ("entry", Piece::new(entry_context(edition, head, edition.cautions(hazards), shown)))
 }
 
-fn entry_context(edition: &Edition<'_>, head: &Head, cautions: Vec<CautionContext>) -> EntryContext {
+/// Of the entries that one leads to, and of those that lead to it, what the page does not say anyway: each once.
+fn ways(head: &Head, shown: Vec<EntryRef>) -> (Vec<EntryRef>, Vec<EntryRef>) {
+    let mut said: BTreeSet<EntryRef> = shown.into_iter().collect();
+    said.extend(head.systems.iter().map(|system| EntryRef::from(*system)));
+    said.extend(head.replaces.iter().chain(&head.replaced_by));
+    let mut new = |entries: &[EntryRef]| entries.iter().copied().filter(|entry| said.insert(*entry)).collect();
+    (new(&head.leads_to), new(&head.led_from))
+}
+
+fn entry_context(
+    edition: &Edition<'_>,
+    head: &Head,
+    cautions: Vec<CautionContext>,
+    shown: Vec<EntryRef>,
+) -> EntryContext {
+    let (out, into) = ways(head, shown);
     let source = |source: &crate::entry::Source| SourceContext {
         name: source.name.clone(),
         locator: source.locator.clone().unwrap_or_default(),
@@ -123,13 +148,17 @@ fn entry_context(edition: &Edition<'_>, head: &Head, cautions: Vec<CautionContex
         sources: head.sources.iter().map(source).collect(),
         replaces: edition.links(head.replaces.iter().copied()),
         replaced_by: edition.links(head.replaced_by.iter().copied()),
-        links_out: edition.links(head.leads_to.iter().copied()),
-        links_in: edition.links(head.led_from.iter().copied()),
+        links_wide: out.len() + into.len() > BESIDE_TEXT || head.body.markdown.trim().is_empty(),
+        links_out: edition.links(out),
+        links_in: edition.links(into),
         cautions,
         body_html: body(edition, head, &head.body),
         toc: if toc.len() > 2 { toc } else { Vec::new() },
     }
 }
+
+/// As many links stand beside the text; more stand below it in columns.
+const BESIDE_TEXT: usize = 6;
 
 fn body(edition: &Edition<'_>, head: &Head, text: &Text) -> String {
     let path = own_path(edition, head);
@@ -200,6 +229,8 @@ fn symptom(edition: &Edition<'_>, head: &Head, symptom: &Symptom) -> Result<(), 
     let knowledge = edition.knowledge;
     let checks = checks_of(knowledge, symptom);
     let hazards = checks.iter().flat_map(|check| &knowledge.checks[*check].detail.hazards).collect();
+    let candidates = symptom.candidates.iter().map(|(entry, _)| *entry);
+    let shown = checks.iter().map(|check| EntryRef::from(*check)).chain(candidates).collect();
     let own_path = own_path(edition, head);
     let context = SymptomContext {
         heard_as: symptom.heard_as.clone(),
@@ -218,7 +249,7 @@ fn symptom(edition: &Edition<'_>, head: &Head, symptom: &Symptom) -> Result<(), 
     edition.page(
         "symptom.html",
         page(edition, head),
-        vec![entry_value(edition, head, hazards), ("symptom", value(&context))],
+        vec![entry_value(edition, head, hazards, shown), ("symptom", value(&context))],
     )
 }
 
@@ -283,6 +314,7 @@ struct ConditionContext {
 
 fn condition(edition: &Edition<'_>, head: &Head, condition: &Condition) -> Result<(), PageFault> {
     let rows = condition.confirm.iter().chain(&condition.ruled_out_by).chain(&condition.alarm);
+    let shown = shown(rows.clone(), &condition.accounts_for);
     let hazards = rows.flat_map(|row| &edition.knowledge.checks[row.check].detail.hazards).collect();
     let context = ConditionContext {
         hazard: condition.hazard.word(),
@@ -295,8 +327,14 @@ fn condition(edition: &Edition<'_>, head: &Head, condition: &Condition) -> Resul
     edition.page(
         "condition.html",
         page(edition, head),
-        vec![entry_value(edition, head, hazards), ("condition", value(&context))],
+        vec![entry_value(edition, head, hazards, shown), ("condition", value(&context))],
     )
+}
+
+/// The checks and the symptoms that the page of a cause names.
+fn shown<'r>(checks: impl Iterator<Item = &'r AnswersOf>, symptoms: &[AccountsFor]) -> Vec<EntryRef> {
+    let symptoms = symptoms.iter().map(|row| EntryRef::from(row.symptom));
+    checks.map(|row| EntryRef::from(row.check)).chain(symptoms).collect()
 }
 
 fn accounts_for(edition: &Edition<'_>, rows: &[AccountsFor]) -> Vec<RefContext> {
@@ -361,11 +399,12 @@ fn characteristic(edition: &Edition<'_>, head: &Head, detail: &Characteristic) -
         accounts_for: accounts_for(edition, &detail.accounts_for),
     };
     let rows = detail.only_if.iter().chain(&detail.not_if);
+    let shown = shown(rows.clone(), &detail.accounts_for);
     let hazards = rows.flat_map(|row| &edition.knowledge.checks[row.check].detail.hazards).collect();
     edition.page(
         "characteristic.html",
         page(edition, head),
-        vec![entry_value(edition, head, hazards), ("characteristic", value(&context))],
+        vec![entry_value(edition, head, hazards, shown), ("characteristic", value(&context))],
     )
 }
 

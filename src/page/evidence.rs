@@ -201,6 +201,13 @@ pub(super) fn separates(edition: &Edition<'_>, check: Ref<Check>) -> Vec<Separat
     symptoms.iter().map(row).collect()
 }
 
+/// The entries that the tables of [`separates`] name: the symptoms and their candidates.
+pub(super) fn shown_beside(knowledge: &Knowledge, check: Ref<Check>) -> Vec<EntryRef> {
+    let symptoms = symptoms_of(knowledge, check);
+    let candidates = |at: &Ref<Symptom>| knowledge.symptoms[*at].detail.candidates.iter().map(|(entry, _)| *entry);
+    symptoms.iter().flat_map(|at| candidates(at).chain([EntryRef::from(*at)])).collect()
+}
+
 fn symptoms_of(knowledge: &Knowledge, check: Ref<Check>) -> Vec<Ref<Symptom>> {
     let mut symptoms = BTreeMap::new();
     for entry in knowledge.head(check.into()).into_iter().flat_map(|head| &head.led_from) {

@@ -8,7 +8,23 @@ use super::context::{CautionContext, RefContext};
 pub(super) struct FlowContext {
     pub(super) symptom: RefContext,
     pub(super) method: &'static str,
+    pub(super) drawing_href: String,
     pub(super) variants: Vec<VariantContext>,
+}
+
+/// The page that shows a flow as a drawing.
+#[derive(Serialize)]
+pub(super) struct DrawingContext {
+    pub(super) symptom: RefContext,
+    pub(super) flow_href: String,
+    pub(super) variants: Vec<DrawnContext>,
+}
+
+#[derive(Serialize)]
+pub(super) struct DrawnContext {
+    pub(super) id: String,
+    pub(super) fits: String,
+    pub(super) svg: String,
 }
 
 #[derive(Serialize)]
@@ -24,8 +40,6 @@ pub(super) struct VariantContext {
     /// Every question once, for the write-up.
     pub(super) asked: Vec<AskedContext>,
     pub(super) odds: OddsContext,
-    /// The whole flow as a drawing.
-    pub(super) drawing_svg: String,
 }
 
 #[derive(Serialize)]
@@ -117,6 +131,12 @@ pub(super) struct VerdictContext {
     pub(super) n: usize,
     pub(super) anchor: String,
     pub(super) verdict: &'static str,
+    /// Why, in a sentence.
+    pub(super) reason: String,
+    /// Whether the vehicle may be driven; `None` where the verdict itself forbids it.
+    pub(super) drive: Option<DriveContext>,
+    /// Whether no listed cause explains the answers as well as an unlisted one.
+    pub(super) other_leads: bool,
     pub(super) entry: Option<RefContext>,
     pub(super) brief_html: String,
     pub(super) plain_html: String,
@@ -126,6 +146,15 @@ pub(super) struct VerdictContext {
     pub(super) leads: Vec<LeadContext>,
     pub(super) bay_plan: Vec<PlanContext>,
     pub(super) cautions: Vec<CautionContext>,
+}
+
+/// Whether the vehicle may be driven: drawn like the hazard of a fault.
+#[derive(Serialize)]
+pub(super) struct DriveContext {
+    pub(super) level: &'static str,
+    pub(super) icon: &'static str,
+    pub(super) title: String,
+    pub(super) means: String,
 }
 
 #[derive(Serialize)]

@@ -12,7 +12,7 @@ use crate::entry::Kind;
 use crate::knowledge::{Check, Ref};
 
 /// Interface words that the script says.
-const WORDS: [&str; 41] = [
+const WORDS: [&str; 58] = [
     "back",
     "bay_plan",
     "chance",
@@ -21,14 +21,30 @@ const WORDS: [&str; 41] = [
     "copied",
     "copy",
     "customers_words",
+    "drive_ask",
+    "drive_ask_means",
+    "drive_care",
+    "drive_care_means",
+    "drive_freely",
+    "drive_freely_means",
+    "drive_until",
+    "drive_until_means",
     "forced_note",
     "found_by_then",
     "gate_open",
     "gate_shut",
+    "hazard_do-not-drive",
+    "hazard_drive-with-care",
     "leads",
+    "leads_other",
     "minutes",
     "not_sure",
     "other_cause",
+    "reason_alarm",
+    "reason_fits",
+    "reason_not_shown",
+    "reason_other",
+    "reason_stop",
     "settled",
     "start_again",
     "take_back",
@@ -54,6 +70,7 @@ const WORDS: [&str; 41] = [
     "why_verdict",
     "would_change",
     "write_up",
+    "your_answers",
 ];
 
 /// `data/flows/<symptom>.json` for every symptom that has a flow.

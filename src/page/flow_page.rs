@@ -5,26 +5,27 @@ use rayon::prelude::*;
 use super::context::PageContext;
 use super::diagram::{Chart, Edge, Node, Shape, svg};
 use super::edition::{Edition, value};
-use super::entry_page::{handout_path, placed};
 use super::flow_context::{
-    AnswerContext, AskedContext, ChanceContext, ExpectedContext, FlowContext, GateContext, LeadContext, OddsColumn,
-    OddsContext, OddsRow, PlanContext, QuestionContext, StepContext, VariantContext, VerdictContext,
+    AnswerContext, AskedContext, ChanceContext, DrawingContext, DrawnContext, ExpectedContext, FlowContext,
+    GateContext, OddsColumn, OddsContext, OddsRow, QuestionContext, StepContext, VariantContext,
 };
 use super::numbers::{minutes_text, number_text};
 use super::site::PageFault;
-use crate::decision::OpenGate;
 use crate::decision::{
-    Act, BayPlan, Candidate, Cause, Flow, Given, Problem, StepFacts, SymptomFlow, Variant, Verdict, Why,
+    Act, Candidate, Cause, Flow, Given, OpenGate, Problem, StepFacts, SymptomFlow, Variant, Why, left_open,
 };
 use crate::entry::{Hazard, Kind};
-use crate::knowledge::{Characteristic, Check, EntryRef, Head, Ref, Symptom};
+use crate::knowledge::{Check, EntryRef, Head, Ref, Symptom};
 
 /// The pages of all symptoms that have a flow.
 pub(super) fn flows(edition: &Edition<'_>) -> Result<(), PageFault> {
     let all: Vec<_> = edition.knowledge.symptoms.iter().collect();
     all.par_iter().try_for_each(|(at, symptom)| {
         let flow = edition.decisions.of(*at).filter(|flow| !flow.variants.is_empty());
-        flow.map_or(Ok(()), |flow| page_of(edition, *at, &symptom.head, flow))
+        flow.map_or(Ok(()), |flow| {
+            page_of(edition, *at, &symptom.head, flow)?;
+            drawing_of(edition, *at, &symptom.head, flow)
+        })
     })
 }
 
@@ -32,7 +33,8 @@ fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomF
     let context = FlowContext {
         symptom: edition.link(at),
         method: if flow.hand_written { "written" } else { flow.method().word() },
-        variants: variants(edition, flow),
+        drawing_href: drawing_path(edition, &head.id),
+        variants: drawn(edition, flow).map(|drawn| drawn.context()).collect(),
     };
     let page = PageContext {
         kind: "flow",
@@ -45,32 +47,49 @@ fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomF
     edition.page("flow.html", page, vec![("flow", value(&context))])
 }
 
+/// The drawing on a page of its own: it is as large as all the rest, and few look at it. Ids hold no dot, so no flow has its
+/// path.
+fn drawing_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomFlow) -> Result<(), PageFault> {
+    let variant = |drawn: Drawn<'_>| DrawnContext {
+        fits: edition.fits(&drawn.variant.region),
+        svg: drawn.drawing(&drawn.variant.flow),
+        id: drawn.id,
+    };
+    let context = DrawingContext {
+        symptom: edition.link(at),
+        flow_href: format!("{}flows/{}.html", edition.prefix, head.id),
+        variants: drawn(edition, flow).map(variant).collect(),
+    };
+    let page = PageContext {
+        kind: "drawing",
+        section: "symptom",
+        title: format!("{} · {}", head.title.value, edition.word("drawing_of_flow")),
+        path: format!("flows/{}.drawing.html", head.id),
+        ..PageContext::default()
+    };
+    edition.page("drawing.html", page, vec![("drawing", value(&context))])
+}
+
+fn drawing_path(edition: &Edition<'_>, symptom: &str) -> String {
+    format!("{}flows/{symptom}.drawing.html", edition.prefix)
+}
+
 fn scripts(edition: &Edition<'_>, symptom: &str) -> Vec<String> {
     let data = format!("{}data/flows/{symptom}.js", edition.prefix);
-    let own = ["assets/flow-engine.js", "assets/flow-say.js", "assets/flow.js"];
+    let own = ["assets/flow-engine.js", "assets/flow-say.js", "assets/flow-verdict.js", "assets/flow.js"];
     [data].into_iter().chain(own.map(str::to_owned)).collect()
 }
 
-fn variants(edition: &Edition<'_>, flow: &SymptomFlow) -> Vec<VariantContext> {
+fn drawn<'a>(edition: &'a Edition<'a>, flow: &'a SymptomFlow) -> impl Iterator<Item = Drawn<'a>> {
     let variants = flow.variants.iter().enumerate();
-    variants.map(|(at, variant)| Drawn { edition, variant, id: format!("v{}", at + 1) }.context()).collect()
-}
-
-/// An explanation at three depths.
-#[derive(Default)]
-struct Told {
-    brief_html: String,
-    plain_html: String,
-    full_html: String,
-    handout_href: String,
-    lang: String,
+    variants.map(move |(at, variant)| Drawn { edition, variant, id: format!("v{}", at + 1) })
 }
 
 /// A variant that is being written down.
-struct Drawn<'a> {
-    edition: &'a Edition<'a>,
-    variant: &'a Variant,
-    id: String,
+pub(super) struct Drawn<'a> {
+    pub(super) edition: &'a Edition<'a>,
+    pub(super) variant: &'a Variant,
+    pub(super) id: String,
 }
 
 impl Drawn<'_> {
@@ -93,7 +112,6 @@ impl Drawn<'_> {
             steps: self.steps(flow),
             asked: problem.checks.iter().filter_map(|check| self.asked(&check.id)).collect(),
             odds: self.odds(flow),
-            drawing_svg: self.drawing(flow),
         }
     }
 
@@ -112,7 +130,7 @@ impl Drawn<'_> {
                 }
                 Act::Broken => (Shape::Terminator, String::new(), "broken"),
             };
-            let href = format!("#{}", self.anchor(at));
+            let href = format!("{}.html#{}", self.variant.problem.symptom, self.anchor(at));
             chart.nodes.push(Node { shape, number: at + 1, text, href, class: class.to_owned() });
             chart.edges.extend(self.edges(at, &step.act));
         }
@@ -129,16 +147,18 @@ impl Drawn<'_> {
         edges.filter_map(|(answer, to)| Some(Edge { from, to: (*to)?, label: label(answer) })).collect()
     }
 
-    fn anchor(&self, step: usize) -> String {
+    pub(super) fn anchor(&self, step: usize) -> String {
         format!("{}-{}", self.id, step + 1)
     }
 
     fn steps(&self, flow: &Flow) -> Vec<StepContext> {
+        let open = left_open(&self.variant.problem, flow);
         let steps = flow.steps.iter().zip(&self.variant.facts).enumerate();
         let context = |(at, (step, facts)): (usize, (&crate::decision::Step, &StepFacts))| match &step.act {
             Act::Ask { check, next } => Some(StepContext::Question(Box::new(self.question(at, *check, next, facts)?))),
             Act::Stop { verdict, leads } => {
-                Some(StepContext::Verdict(Box::new(self.verdict(at, *verdict, leads, facts))))
+                let open = open.get(at).map_or(&[][..], Vec::as_slice);
+                Some(StepContext::Verdict(Box::new(self.verdict(at, *verdict, leads, facts, open))))
             }
             Act::Broken => None,
         };
@@ -194,77 +214,6 @@ impl Drawn<'_> {
             Some(Act::Stop { verdict, .. }) => verdict.word(),
             _ => "",
         }
-    }
-
-    fn verdict(&self, at: usize, verdict: Verdict, leads: &[usize], facts: &StepFacts) -> VerdictContext {
-        let edition = self.edition;
-        let explained = if let Verdict::Explain(candidate) = verdict { self.candidate_ref(candidate) } else { None };
-        let told = explained.map(|entry| self.told(entry)).unwrap_or_default();
-        let chance = |candidate: usize| facts.arrival.chances.get(candidate).copied().unwrap_or(0.0);
-        let lead = |candidate: &usize| {
-            let known = self.variant.problem.candidates.get(*candidate)?;
-            Some(LeadContext {
-                entry: edition.link(self.candidate_ref(*candidate)?),
-                hazard: Hazard::word(known.cause.hazard()),
-                percent: percent(chance(*candidate)),
-                text: self.percent_text(chance(*candidate)),
-            })
-        };
-        let bay = facts.bay_plan.steps.iter().filter_map(|step| self.variant.problem.bay_checks.get(step.check));
-        let hazards = bay
-            .filter_map(|check| self.check(&check.id))
-            .flat_map(|check| &edition.knowledge.checks[check].detail.hazards);
-        VerdictContext {
-            n: at + 1,
-            anchor: self.anchor(at),
-            verdict: verdict.word(),
-            entry: explained.map(|entry| edition.link(entry)),
-            brief_html: told.brief_html,
-            plain_html: told.plain_html,
-            full_html: told.full_html,
-            handout_href: told.handout_href,
-            lang: told.lang,
-            leads: leads.iter().filter_map(lead).collect(),
-            bay_plan: self.bay_plan(&facts.bay_plan),
-            cautions: edition.cautions(hazards),
-        }
-    }
-
-    /// What the customer is told, in this edition's language or else in the shop's first.
-    fn told(&self, entry: EntryRef) -> Told {
-        let edition = self.edition;
-        let Some(at) = edition.knowledge.typed::<Characteristic>(entry) else { return Told::default() };
-        let characteristic = &edition.knowledge.characteristics[at];
-        let tell = &characteristic.detail.tell;
-        let own = tell.iter().find(|(language, _)| language == edition.language).or(tell.first());
-        let Some((language, telling)) = own else { return Told::default() };
-        let path = self.path();
-        let html = |text| edition.html(text, &placed(&characteristic.head, &path, ""));
-        Told {
-            brief_html: html(&telling.brief),
-            plain_html: html(&telling.plain),
-            full_html: html(&telling.full),
-            handout_href: handout_path(&characteristic.head, language),
-            lang: if language == edition.language { String::new() } else { language.clone() },
-        }
-    }
-
-    fn path(&self) -> String {
-        format!("{}flows/{}.html", self.edition.prefix, self.variant.problem.symptom)
-    }
-
-    fn bay_plan(&self, plan: &BayPlan) -> Vec<PlanContext> {
-        let row = |step: &crate::decision::BayStep| {
-            let check = self.variant.problem.bay_checks.get(step.check)?;
-            Some(PlanContext {
-                entry: self.edition.link(self.check(&check.id)?),
-                confirms: self.edition.link(self.candidate_ref(step.confirms)?),
-                minutes_text: minutes_text(step.minutes, self.edition.words),
-                chance_text: self.percent_text(step.chance),
-                cumulative_text: self.percent_text(step.cumulative),
-            })
-        };
-        plan.steps.iter().filter_map(row).collect()
     }
 
     fn odds(&self, flow: &Flow) -> OddsContext {
@@ -349,7 +298,7 @@ impl Drawn<'_> {
         said.join(" ")
     }
 
-    fn candidate_ref(&self, candidate: usize) -> Option<EntryRef> {
+    pub(super) fn candidate_ref(&self, candidate: usize) -> Option<EntryRef> {
         let candidate = self.variant.problem.candidates.get(candidate)?;
         let kind = match candidate.cause {
             Cause::Characteristic => Kind::Characteristic,
@@ -359,11 +308,11 @@ impl Drawn<'_> {
         self.edition.knowledge.find(kind, &candidate.id)
     }
 
-    fn check(&self, id: &str) -> Option<Ref<Check>> {
+    pub(super) fn check(&self, id: &str) -> Option<Ref<Check>> {
         self.edition.knowledge.typed(self.edition.knowledge.find(Kind::Check, id)?)
     }
 
-    fn percent_text(&self, chance: f64) -> String {
+    pub(super) fn percent_text(&self, chance: f64) -> String {
         let digits = if chance < 0.1 { 1 } else { 0 };
         format!("{}\u{a0}%", number_text(chance * 100.0, digits, self.edition.words))
     }
@@ -373,6 +322,6 @@ impl Drawn<'_> {
 const WORTH_SAYING: f64 = 0.05;
 
 /// A chance as the length of a bar, 0 to 100.
-fn percent(chance: f64) -> f64 {
+pub(super) fn percent(chance: f64) -> f64 {
     (chance * 1000.0).round() / 10.0
 }

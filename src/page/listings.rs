@@ -1,14 +1,16 @@
-//! Pages that list: home, the kinds, words, changes and review dates.
+//! Pages that list: home, the kinds, words.
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
 use serde::Serialize;
 use serde_json::Value as Json;
 
 use super::context::{DatedContext, PageContext, RefContext};
-use super::dates::DateText;
 use super::edition::{Edition, value};
 use super::highlight::escaped;
+use super::leaves::{LeavesContext, MOST_JUMPS, Part, beginning, beginnings, leaf_path, leaves, links};
+use super::ledgers::{by_due, by_modified, changes, review};
 use super::numbers::minutes_text;
 use super::site::PageFault;
 use crate::entry::Kind;
@@ -16,6 +18,9 @@ use crate::knowledge::{Characteristic, Check, Condition, EntryRef, Symptom, Syst
 
 /// How many rows the home page shows of changes and of review dates.
 const HOME_ROWS: usize = 6;
+
+/// How many systems the home page lists; all of them stand in the list of systems.
+const HOME_SYSTEMS: usize = 28;
 
 /// How many phrases of customers the home page proposes.
 const HOME_PHRASES: usize = 6;
@@ -34,7 +39,7 @@ pub(super) fn listings(edition: &Edition<'_>, regions: &Json) -> Result<(), Page
     review(edition)
 }
 
-fn page(edition: &Edition<'_>, kind: &'static str, path: &str) -> PageContext {
+pub(super) fn page(edition: &Edition<'_>, kind: &'static str, path: &str) -> PageContext {
     PageContext { kind, title: edition.word(kind).to_owned(), path: path.to_owned(), ..PageContext::default() }
 }
 
@@ -43,6 +48,8 @@ struct HomeContext {
     phrases: Vec<PhraseContext>,
     senses: Vec<SenseContext>,
     systems: Vec<CalloutContext>,
+    has_more_systems: bool,
+    systems_href: String,
     regions: BTreeMap<String, RegionContext>,
     changed: Vec<DatedContext>,
     due: Vec<DatedContext>,
@@ -88,10 +95,12 @@ fn home(edition: &Edition<'_>, regions: &Json) -> Result<(), PageFault> {
     let context = HomeContext {
         phrases: phrases.take(HOME_PHRASES).collect(),
         senses: SENSES.map(|sense| SenseContext { sense, count: with_sense(sense) }).into(),
-        systems,
+        has_more_systems: systems.len() > HOME_SYSTEMS,
+        systems: systems.into_iter().take(HOME_SYSTEMS).collect(),
+        systems_href: format!("{}systems/index.html", edition.prefix),
         regions,
-        changed: by_modified(edition).into_iter().take(HOME_ROWS).collect(),
-        due: by_due(edition).into_iter().take(HOME_ROWS).collect(),
+        changed: by_modified(edition, HOME_ROWS),
+        due: by_due(edition, HOME_ROWS),
     };
     let page = PageContext {
         kind: "home",
@@ -136,13 +145,39 @@ fn names(id: &str, word: &str) -> bool {
     format!("-{id}-").contains(&format!("-{word}-"))
 }
 
+/// A leaf of the list of a kind.
 #[derive(Serialize)]
-struct IndexContext {
+struct IndexContext<'i> {
     kind: &'static str,
-    groups: Vec<IndexGroup>,
+    jumps: Vec<JumpContext<'i>>,
+    groups: Vec<GroupPart<'i>>,
+    leaves: LeavesContext,
 }
 
+/// The way to a group.
 #[derive(Serialize)]
+struct JumpContext<'i> {
+    id: &'i str,
+    icon: &'static str,
+    label_key: &'i str,
+    title: &'i str,
+    count: usize,
+    /// Empty for a group of this leaf, else its leaf.
+    href: String,
+}
+
+/// What a leaf shows of a group.
+#[derive(Serialize)]
+struct GroupPart<'i> {
+    id: &'i str,
+    icon: &'static str,
+    label_key: &'i str,
+    title: &'i str,
+    /// Whether it began on a leaf before.
+    continued: bool,
+    items: &'i [IndexItem],
+}
+
 struct IndexGroup {
     id: String,
     icon: &'static str,
@@ -166,19 +201,67 @@ struct IndexItem {
     flow_href: String,
 }
 
+/// The list of a kind, in as many leaves as it needs.
 fn index(edition: &Edition<'_>, kind: Kind) -> Result<(), PageFault> {
     let entries = edition.knowledge.entries().filter(|entry| entry.kind == kind);
-    let items: Vec<(Vec<String>, IndexItem)> =
+    let mut items: Vec<(Vec<String>, IndexItem)> =
         entries.map(|entry| (group_keys(edition, entry), item(edition, entry))).collect();
-    let context = IndexContext { kind: kind.word(), groups: index_groups(edition, kind, &items) };
-    let page = PageContext {
-        kind: "kind-index",
-        section: kind.word(),
-        title: edition.word(kind.folder()).to_owned(),
-        path: format!("{}/index.html", kind.folder()),
-        ..PageContext::default()
+    items.sort_by_cached_key(|(_, item)| item.entry.title.to_lowercase());
+    let groups = index_groups(edition, kind, &items);
+    let sizes: Vec<usize> = groups.iter().map(|group| group.items.len()).collect();
+    let cut = leaves(&sizes);
+    let labels: Vec<String> = cut.iter().map(|leaf| label(&groups, leaf)).collect();
+    let path = format!("{}/index.html", kind.folder());
+    let href = format!("{}{path}", edition.prefix);
+    let begins = beginnings(&cut, groups.len());
+    cut.par_iter().enumerate().try_for_each(|(at, leaf)| {
+        let number = at + 1;
+        let context = IndexContext {
+            kind: kind.word(),
+            jumps: jumps(&groups, &begins, number, &href),
+            groups: leaf.iter().filter_map(|part| group_part(&groups, part)).collect(),
+            leaves: links(&href, number, &labels),
+        };
+        let page = PageContext {
+            kind: "kind-index",
+            section: kind.word(),
+            title: edition.word(kind.folder()).to_owned(),
+            path: leaf_path(&path, number),
+            ..PageContext::default()
+        };
+        edition.page("kind-index.html", page, vec![("index", value(&context))])
+    })
+}
+
+fn label(groups: &[IndexGroup], leaf: &[Part]) -> String {
+    let first = leaf.first().and_then(|part| groups.get(part.group)?.items.get(part.rows.start));
+    first.map(|item| beginning(&item.entry.title)).unwrap_or_default()
+}
+
+/// The ways to all groups; to those that begin on this leaf alone, where there are too many.
+fn jumps<'i>(groups: &'i [IndexGroup], begins: &[usize], now: usize, href: &str) -> Vec<JumpContext<'i>> {
+    let shown = groups.iter().zip(begins).filter(|(_, begins)| groups.len() <= MOST_JUMPS || **begins == now);
+    let jump = |(group, begins): (&'i IndexGroup, &usize)| JumpContext {
+        id: &group.id,
+        icon: group.icon,
+        label_key: &group.label_key,
+        title: &group.title,
+        count: group.items.len(),
+        href: if *begins == now { String::new() } else { leaf_path(href, *begins) },
     };
-    edition.page("kind-index.html", page, vec![("index", value(&context))])
+    shown.map(jump).collect()
+}
+
+fn group_part<'i>(groups: &'i [IndexGroup], part: &Part) -> Option<GroupPart<'i>> {
+    let group = groups.get(part.group)?;
+    Some(GroupPart {
+        id: &group.id,
+        icon: group.icon,
+        label_key: &group.label_key,
+        title: &group.title,
+        continued: part.rows.start > 0,
+        items: group.items.get(part.rows.clone())?,
+    })
 }
 
 /// Symptoms are grouped by sense, conditions by hazard, checks by place, the rest by system.
@@ -291,87 +374,4 @@ pub(super) fn terms(edition: &Edition<'_>) -> Vec<TermContext> {
         see: edition.links(term.see.iter().copied()),
     });
     terms.collect()
-}
-
-#[derive(Serialize)]
-struct DayContext {
-    date: DateText,
-    items: Vec<ChangedContext>,
-}
-
-#[derive(Serialize)]
-struct ChangedContext {
-    #[serde(rename = "ref")]
-    entry: RefContext,
-    is_new: bool,
-}
-
-fn changes(edition: &Edition<'_>) -> Result<(), PageFault> {
-    let mut days: BTreeMap<jiff::civil::Date, Vec<ChangedContext>> = BTreeMap::new();
-    for entry in edition.knowledge.entries() {
-        let Some(head) = edition.knowledge.head(entry) else { continue };
-        if let Some(day) = head.modified.or(head.created) {
-            let is_new = head.created.is_none_or(|created| created == day);
-            days.entry(day).or_default().push(ChangedContext { entry: edition.link(entry), is_new });
-        }
-    }
-    let days = days.into_iter().rev().map(|(day, items)| DayContext { date: edition.date(day), items });
-    let days: Vec<DayContext> = days.collect();
-    edition.page("changes.html", page(edition, "changes", "changes.html"), vec![("changes", value(&days))])
-}
-
-#[derive(Serialize)]
-struct ReviewContext {
-    #[serde(rename = "ref")]
-    entry: RefContext,
-    author: String,
-    modified: Option<DateText>,
-    review_by: DateText,
-}
-
-fn review(edition: &Edition<'_>) -> Result<(), PageFault> {
-    let row = |(_, entry): (jiff::civil::Date, EntryRef)| {
-        let head = edition.knowledge.head(entry)?;
-        Some(ReviewContext {
-            entry: edition.link(entry),
-            author: head.author.clone().unwrap_or_default(),
-            modified: head.modified.map(|date| edition.date(date)),
-            review_by: edition.date(head.due?),
-        })
-    };
-    let rows: Vec<ReviewContext> = due(edition).into_iter().filter_map(row).collect();
-    let mut page = page(edition, "review", "review.html");
-    page.scripts = vec!["assets/review.js".to_owned()];
-    edition.page("review.html", page, vec![("review", value(&rows))])
-}
-
-/// Entries by the day they are due, the earliest first.
-fn due(edition: &Edition<'_>) -> Vec<(jiff::civil::Date, EntryRef)> {
-    let heads = edition.knowledge.entries().filter_map(|entry| Some((edition.knowledge.head(entry)?.due?, entry)));
-    let mut rows: Vec<(jiff::civil::Date, EntryRef)> = heads.collect();
-    rows.sort_unstable();
-    rows
-}
-
-fn by_due(edition: &Edition<'_>) -> Vec<DatedContext> {
-    let dated = |(date, entry): (jiff::civil::Date, EntryRef)| DatedContext {
-        entry: edition.link(entry),
-        date: edition.date(date),
-    };
-    due(edition).into_iter().map(dated).collect()
-}
-
-/// Entries by the day they last changed, the latest first.
-fn by_modified(edition: &Edition<'_>) -> Vec<DatedContext> {
-    let heads = edition.knowledge.entries().filter_map(|entry| {
-        let head = edition.knowledge.head(entry)?;
-        Some((std::cmp::Reverse(head.modified.or(head.created)?), entry))
-    });
-    let mut rows: Vec<(std::cmp::Reverse<jiff::civil::Date>, EntryRef)> = heads.collect();
-    rows.sort_unstable();
-    let dated = |(date, entry): (std::cmp::Reverse<jiff::civil::Date>, EntryRef)| DatedContext {
-        entry: edition.link(entry),
-        date: edition.date(date.0),
-    };
-    rows.into_iter().map(dated).collect()
 }

@@ -5,6 +5,7 @@ use std::collections::VecDeque;
 use pulldown_cmark::{Alignment, CodeBlockKind, CowStr, Event, Parser, Tag, TagEnd, html};
 
 use super::highlight::{escaped, highlight};
+use super::numbers::with_signs;
 use crate::entry::{CALCULATION_LANGUAGE, MARKDOWN};
 use crate::knowledge::{Target, Text};
 
@@ -137,6 +138,9 @@ impl<'a> Rendering<'a> {
                 self.table_ends(tag, events);
             }
             Event::TaskListMarker(done) => events.push_back(task_box(done)),
+            Event::Text(text) if text.contains(['<', '>']) => {
+                events.push_back(Event::Text(with_signs(&text).into_owned().into()));
+            }
             other => events.push_back(other),
         }
     }

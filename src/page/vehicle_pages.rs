@@ -1,10 +1,12 @@
 //! The pages of vehicle lines: what fits each of them.
 
+use rayon::prelude::*;
 use serde::Serialize;
 
-use super::context::{PageContext, RefContext};
+use super::context::{GroupContext, PageContext, RefContext};
 use super::edition::{Edition, value};
 use super::entry_page::placed;
+use super::leaves::{Part, beginning, leaf_path, leaves, links};
 use super::site::PageFault;
 use super::work_pages::by_kind;
 use crate::entry::{Kind, Line, VehicleOption};
@@ -18,8 +20,16 @@ struct VehicleContext {
     years_text: String,
     count: usize,
     options: Vec<OptionContext>,
-    changes: Vec<ChangeContext>,
-    groups: Vec<super::context::GroupContext>,
+}
+
+/// What a leaf of a line's list shows of a kind.
+#[derive(Serialize)]
+struct KindPart<'g> {
+    kind: &'static str,
+    label_key: &'static str,
+    count: usize,
+    continued: bool,
+    refs: &'g [RefContext],
 }
 
 #[derive(Serialize)]
@@ -39,16 +49,11 @@ struct ChangeContext {
 /// A page for each line, and the page that lists them.
 pub(super) fn vehicles(edition: &Edition<'_>) -> Result<(), PageFault> {
     let lines = &edition.knowledge.universe.vehicles().lines;
-    let contexts: Vec<VehicleContext> = lines.iter().enumerate().map(|(at, line)| vehicle(edition, at, line)).collect();
-    for context in &contexts {
-        let page = PageContext {
-            kind: "vehicle",
-            section: "vehicle",
-            title: context.name.clone(),
-            path: format!("vehicles/{}.html", context.id),
-            ..PageContext::default()
-        };
-        edition.page("vehicle.html", page, vec![("vehicle", value(context))])?;
+    let mut contexts = Vec::new();
+    for (at, line) in lines.iter().enumerate() {
+        let (context, groups) = vehicle(edition, at, line);
+        line_pages(edition, &context, &groups, &changes(edition, at, line))?;
+        contexts.push(context);
     }
     let page = PageContext {
         kind: "vehicles",
@@ -60,20 +65,65 @@ pub(super) fn vehicles(edition: &Edition<'_>) -> Result<(), PageFault> {
     edition.page("vehicles.html", page, vec![("vehicles", value(&contexts))])
 }
 
-fn vehicle(edition: &Edition<'_>, at: usize, line: &Line) -> VehicleContext {
+/// The leaves of one line: what changed by model year, then what fits.
+fn line_pages(
+    edition: &Edition<'_>,
+    context: &VehicleContext,
+    groups: &[GroupContext],
+    changes: &[ChangeContext],
+) -> Result<(), PageFault> {
+    let sizes = [changes.len()].into_iter().chain(groups.iter().map(|group| group.refs.len()));
+    let cut = leaves(&sizes.collect::<Vec<_>>());
+    let group = |part: &Part| groups.get(part.group.checked_sub(1)?);
+    let label = |leaf: &Vec<Part>| {
+        let part = leaf.first()?;
+        let year = || changes.get(part.rows.start).map(|change| change.from.clone());
+        group(part).map_or_else(year, |group| Some(beginning(&group.refs.get(part.rows.start)?.title)))
+    };
+    let labels: Vec<String> = cut.iter().map(|leaf| label(leaf).unwrap_or_default()).collect();
+    let changed = |leaf: &[Part]| {
+        let part = leaf.iter().find(|part| part.group == 0)?;
+        changes.get(part.rows.clone())
+    };
+    let part = |part: &Part| {
+        let group = group(part)?;
+        let (continued, refs) = (part.rows.start > 0, group.refs.get(part.rows.clone())?);
+        let GroupContext { kind, label_key, .. } = group;
+        Some(KindPart { kind, label_key, count: group.refs.len(), continued, refs })
+    };
+    cut.par_iter().enumerate().try_for_each(|(at, leaf)| {
+        let page = PageContext {
+            kind: "vehicle",
+            section: "vehicle",
+            title: context.name.clone(),
+            path: leaf_path(&format!("vehicles/{}.html", context.id), at + 1),
+            ..PageContext::default()
+        };
+        let parts: Vec<KindPart<'_>> = leaf.iter().filter_map(part).collect();
+        let (changed, links) = (changed(leaf).unwrap_or_default(), links(&context.href, at + 1, &labels));
+        let rest = vec![
+            ("vehicle", value(context)),
+            ("changes", value(&changed)),
+            ("groups", value(&parts)),
+            ("leaves", value(&links)),
+        ];
+        edition.page("vehicle.html", page, rest)
+    })
+}
+
+fn vehicle(edition: &Edition<'_>, at: usize, line: &Line) -> (VehicleContext, Vec<GroupContext>) {
     let universe = &edition.knowledge.universe;
     let whole = universe.select(&Selection { line: at, ..Selection::default() });
     let refs = fitting(edition, &whole);
-    VehicleContext {
+    let context = VehicleContext {
         id: line.id.clone(),
         name: line.name.clone(),
         href: format!("{}vehicles/{}.html", edition.prefix, line.id),
         years_text: format!("{}–{}", line.first_year, line.last_year),
         count: refs.len(),
         options: line.options.iter().map(option).collect(),
-        changes: changes(edition, at, line),
-        groups: by_kind(refs),
-    }
+    };
+    (context, by_kind(refs))
 }
 
 fn option(option: &VehicleOption) -> OptionContext {

@@ -5,13 +5,13 @@ use serde::Serialize;
 use super::context::{GroupContext, RefContext};
 use super::edition::{Edition, value};
 use super::entry_page::{entry_value, own_path, page, placed};
-use super::evidence::{SeparatesContext, separates};
-use super::numbers::minutes_text;
+use super::evidence::{SeparatesContext, separates, shown_beside};
+use super::numbers::{minutes_text, with_signs};
 use super::site::PageFault;
 use crate::calculation::{UnitSystem, in_systems, intervals_in_system};
 use crate::entry::Kind;
 use crate::knowledge::fit::{Selection, Universe};
-use crate::knowledge::{Change, Check, Head, Ref, Specification, System};
+use crate::knowledge::{Change, Check, EntryRef, Head, Ref, Specification, System};
 
 #[derive(Serialize)]
 struct CheckContext {
@@ -75,7 +75,7 @@ pub(super) fn check(edition: &Edition<'_>, head: &Head, at: Ref<Check>, check: &
             .map(|(band, other)| BandContext {
                 id: band.id.value.clone(),
                 text: edition.answer_text(band, unit),
-                other_text: other.clone(),
+                other_text: with_signs(other).into_owned(),
                 label: band.id.value.replace('-', " "),
             })
             .collect(),
@@ -85,7 +85,7 @@ pub(super) fn check(edition: &Edition<'_>, head: &Head, at: Ref<Check>, check: &
     edition.page(
         "check.html",
         page(edition, head),
-        vec![entry_value(edition, head, hazards), ("check", value(&context))],
+        vec![entry_value(edition, head, hazards, shown_beside(edition.knowledge, at)), ("check", value(&context))],
     )
 }
 
@@ -151,15 +151,17 @@ struct ChangeContext {
 pub(super) fn system(edition: &Edition<'_>, head: &Head, at: Ref<System>, system: &System) -> Result<(), PageFault> {
     let checks = edition.knowledge.checks.iter().filter(|(_, check)| check.head.systems.contains(&at));
     let hazards = checks.flat_map(|(_, check)| &check.detail.hazards).collect();
+    let members = members(edition, at);
+    let shown = members.iter().flat_map(|(_, entries)| entries).copied().collect();
     let context = SystemContext {
         specifications: system.specifications.iter().map(|row| specification(edition, row)).collect(),
         changes: system.changes.iter().map(|row| change(edition, head, row)).collect(),
-        groups: members(edition, at),
+        groups: members.into_iter().map(|(kind, entries)| group(edition, kind, entries)).collect(),
     };
     edition.page(
         "system.html",
         page(edition, head),
-        vec![entry_value(edition, head, hazards), ("system", value(&context))],
+        vec![entry_value(edition, head, hazards, shown), ("system", value(&context))],
     )
 }
 
@@ -192,15 +194,18 @@ fn from_year(universe: &Universe, change: &Change) -> crate::knowledge::fit::Reg
 }
 
 /// The entries that belong to a system, by kind.
-fn members(edition: &Edition<'_>, system: Ref<System>) -> Vec<GroupContext> {
+fn members(edition: &Edition<'_>, system: Ref<System>) -> Vec<(Kind, Vec<EntryRef>)> {
     let knowledge = edition.knowledge;
     let is_member = |head: &Head| head.systems.contains(&system);
     let of_kind = |kind: Kind| {
         let entries = knowledge.entries().filter(|entry| entry.kind == kind);
-        let members = entries.filter(|entry| knowledge.head(*entry).is_some_and(is_member));
-        GroupContext { kind: kind.word(), label_key: kind.folder(), refs: edition.links(members) }
+        (kind, entries.filter(|entry| knowledge.head(*entry).is_some_and(is_member)).collect())
     };
-    Kind::ALL.into_iter().map(of_kind).filter(|group: &GroupContext| !group.refs.is_empty()).collect()
+    Kind::ALL.into_iter().map(of_kind).filter(|(_, entries): &(Kind, Vec<EntryRef>)| !entries.is_empty()).collect()
+}
+
+fn group(edition: &Edition<'_>, kind: Kind, entries: Vec<EntryRef>) -> GroupContext {
+    GroupContext { kind: kind.word(), label_key: kind.folder(), refs: edition.links(entries) }
 }
 
 /// References by kind, for pages that list many.

@@ -186,9 +186,37 @@ test("facts told unasked are passed over, a step back takes the last answer back
   await section.locator(".verdict:visible .again a[href='#v1-writeup']").click();
   assert.equal(await section.locator(".step:visible").getAttribute("data-step"), String(longest.step.step + 1));
   assert.match(page.url(), /#at\/v1\/./);
-  // The drawing leads to its steps.
-  await section.locator(".drawn").last().locator("summary").click();
-  await section.locator(`.flowchart a[href="#v1-${first.to + 1}"]`).first().click();
+  // The drawing has a page of its own and leads to its steps.
+  await page.click('a[href$="speed-hum.drawing.html"]');
+  await page.locator(`.flowchart a[href="speed-hum.html#v1-${first.to + 1}"]`).first().click();
   assert.equal(await section.locator(".step:visible").getAttribute("data-step"), String(first.to + 1));
+  await page.close();
+});
+
+test("a verdict gives its reason first, says whether the vehicle may be driven, and admits when no listed cause explains the answers", async () => {
+  const page = await browser.newPage({ viewport: { width: 390, height: 844 }, reducedMotion: "reduce" });
+  const found = { other: 0, listed: 0 };
+  for (const flow of flows) {
+    for (const [at, variant] of flow.variants.entries()) {
+      for (const { step, way } of ways(variant).filter((it) => it.step.verdict !== "explain").slice(0, 3)) {
+        const given = way.map(({ from, answer }) => `${variant.steps.find((it) => it.step === from).check}=${answer}`);
+        await page.goto("about:blank");
+        await page.goto(`${fromFolder(`flows/${flow.symptom}.html`)}#at/v${at + 1}/${given.join("/")}`);
+        const verdict = page.locator(".step.verdict:visible");
+        const where = `${flow.symptom} v${at + 1} step ${step.step}`;
+        const reason = await verdict.locator(".reason").textContent();
+        const title = await verdict.locator("[data-flow-leads]").textContent();
+        const leads = /None of the listed causes/.test(reason);
+        assert.equal(title, leads ? "Of those listed, check first" : "Look first for", where);
+        found[leads ? "other" : "listed"] += 1;
+        assert.ok(reason && reason.length > 10, `${where}: ${reason}`);
+        assert.equal(await verdict.locator("[data-flow-drive]").count(), step.verdict === "book-in" ? 1 : 0, where);
+        // The word of the verdict is in sight without scrolling.
+        const box = await verdict.locator("h3").boundingBox();
+        assert.ok(box && box.y + box.height < 500, `${where}: ${JSON.stringify(box)}`);
+      }
+    }
+  }
+  assert.ok(found.other > 0 && found.listed > 0, JSON.stringify(found));
   await page.close();
 });

@@ -3,8 +3,8 @@
 use super::policy::{may, paths};
 use super::random::{Chance, Size, problem};
 use baybook::decision::{
-    Act, Answers, Floor, Flow, Method, Model, Place, Problem, Verdict, balance, changes, compile_by, decibans, settled,
-    verdict_after, walk, why,
+    Act, Answers, Floor, Flow, Hazard, Method, Model, Place, Problem, Verdict, balance, changes, compile_by, decibans,
+    left_open, settled, verdict_after, walk, why,
 };
 
 const SIZE: Size = Size { checks: (3, 6), answers: (2, 3), candidates: (3, 8), max_questions: 4 };
@@ -122,6 +122,28 @@ fn same_decision(problem: &Problem, model: &Model<'_>, verdict: Verdict, answers
     };
     let every = 0..problem.checks[*check].answers.len();
     every.map(|it| same_decision(problem, model, verdict, &answers.with(*check, it), rest)).sum()
+}
+
+/// What a verdict says of driving holds on every way to it, not on the shortest alone.
+#[test]
+fn a_step_leaves_open_what_some_path_to_it_leaves_open() {
+    each(|seed, problem, _, flow| {
+        let open = left_open(problem, flow);
+        for (step, known) in open.iter().enumerate().filter(|(at, _)| matches!(flow.steps[*at].act, Act::Stop { .. })) {
+            let here: Vec<Answers> =
+                paths(flow).into_iter().filter(|(_, end)| *end == step).map(|(way, _)| way).collect();
+            let is_open = |at: usize| {
+                let it = &problem.candidates[at];
+                let ruled_out = |way: &Answers| it.ruled_out_by.iter().any(|by| way.get(by.check) == Some(by.answer));
+                it.cause.hazard() != Hazard::None && here.iter().any(|way| !ruled_out(way))
+            };
+            let wanted: Vec<usize> = (0..problem.candidates.len()).filter(|at| is_open(*at)).collect();
+            let mut found = known.clone();
+            assert!(found.is_sorted_by_key(|at| std::cmp::Reverse(problem.candidates[*at].cause.hazard())), "{seed}");
+            found.sort_unstable();
+            assert_eq!(found, wanted, "{seed}: step {step}");
+        }
+    });
 }
 
 #[test]

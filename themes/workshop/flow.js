@@ -15,7 +15,6 @@
    * @typedef {{check: number, lead: number, minutes: number, chance: number, cumulative: number}} BayRow
    * @typedef {{leader: Candidate, runnerUp: Candidate, rows: {check: number, answer: number, ratio: number}[]}} Balance
    * @typedef {object} Engine what flow-engine.js lends
-   * @property {(variant: Variant, answers: Answers) => number[]} chances
    * @property {(variant: Variant, answers: Answers) => {at: number, chance: number}[]} ranking
    * @property {(variant: Variant, answers: Answers) => {ask: number | null, outcome: Outcome | null}} walk
    * @property {(variant: Variant, answers: Answers, leads: number[]) => BayRow[]} bayPlan
@@ -31,23 +30,29 @@
    * @property {(variant: Variant, check: number) => string} askText
    * @property {(variant: Variant, at: number | null) => string} candidateText
    * @property {(key: string, values: Record<string, string>) => string} fill
-   * @property {(chance: number) => SVGSVGElement} bar
+   * @typedef {object} Verdicts what flow-verdict.js lends
+   * @property {(step: HTMLElement, variant: Variant, answers: Answers, outcome: Outcome) => void} refresh
+   * @property {(variant: Variant, answers: Answers, outcome: Outcome, isNow: boolean) => HTMLElement} forcedStep
+   * @property {(row: HTMLElement) => string} keyOf
    * @typedef {object} Parts what site.js lends
    * @property {(selector: string, within?: ParentNode) => HTMLElement[]} all
    * @property {<K extends keyof HTMLElementTagNameMap>(tag: K, cls?: string, text?: string) => HTMLElementTagNameMap[K]} make
    * @property {(name: string) => SVGSVGElement} icon
    */
 
-  const view = /** @type {Window & {baybookFlow?: FlowData, baybookFlowEngine?: Engine, baybookFlowSay?: Say, baybookParts?: Parts}} */ (window);
-  if (!view.baybookFlow || !view.baybookFlowEngine || !view.baybookFlowSay || !view.baybookParts) return;
+  const view = /** @type {Window & {baybookFlow?: FlowData, baybookFlowEngine?: Engine, baybookFlowSay?: Say, baybookFlowVerdict?: Verdicts, baybookParts?: Parts}} */ (window);
+  if (!view.baybookFlow || !view.baybookFlowEngine || !view.baybookFlowSay || !view.baybookFlowVerdict || !view.baybookParts) return;
   const doc = document;
   const flow = view.baybookFlow;
-  const { chances, ranking, walk, bayPlan, balance, given, notRuledOut, wayTo } = view.baybookFlowEngine;
-  const { word, percent, textOf, answerText, askText, candidateText, fill, bar } = view.baybookFlowSay;
+  const { ranking, walk, bayPlan, balance, given, notRuledOut, wayTo } = view.baybookFlowEngine;
+  const { word, percent, textOf, answerText, askText, candidateText, fill } = view.baybookFlowSay;
+  const { refresh, forcedStep, keyOf } = view.baybookFlowVerdict;
   const { all, make, icon } = view.baybookParts;
   /** @type {Answers} */
   let answers = new Map();
   let shown = 0;
+  /** Whether the given answers are unfolded: as the reader left them. */
+  let givenOpen = false;
   const begun = new Date();
 
   const sections = all("[data-variant]");
@@ -133,12 +138,20 @@
     const section = sections.find((it) => it.dataset.variant === variant?.id);
     if (!variant || !section) return;
     const { ask, outcome } = walk(variant, answers);
+    all("[data-flow]").forEach((page) => page.toggleAttribute("data-answered", answers.size > 0));
+    showKeyTag(section);
     showStep(section, variant, ask, outcome);
-    showTrail(section, variant);
+    showTrail(section, variant, outcome);
     showChances(section, variant);
     showGates(section, variant);
     showWhy(section, variant, ask, outcome);
     showWriteUp(section, variant, outcome);
+  }
+
+  /** Without a chosen vehicle the tag in the frame says for which vehicles these questions are. @param {HTMLElement} section */
+  function showKeyTag(section) {
+    const which = all("h2.which", section)[0]?.textContent || "";
+    for (const tag of flow.variants.length > 1 ? all("[data-vehicle]:not(.set) [data-vehicle-text]") : []) tag.textContent = which;
   }
 
   /** @param {HTMLElement} section @param {Variant} variant @param {number | null} ask @param {Outcome | null} outcome */
@@ -150,105 +163,36 @@
       step.hidden = !isNow;
       step.toggleAttribute("data-now", isNow);
       step.tabIndex = -1;
-      if (isNow && outcome && outcome.step !== null) refresh(step, variant, outcome);
+      if (isNow && outcome && outcome.step !== null) refresh(step, variant, answers, outcome);
     }
-    if (outcome && outcome.step === null) all(".steps", section)[0]?.prepend(forcedStep(variant, outcome, ask === null));
+    if (outcome && outcome.step === null) all(".steps", section)[0]?.prepend(forcedStep(variant, answers, outcome, ask === null));
   }
 
-  /** A verdict that answers beside the flow made. @param {Variant} variant @param {Outcome} outcome @param {boolean} isNow */
-  function forcedStep(variant, outcome, isNow) {
-    const step = make("section", "step verdict v-" + outcome.verdict);
-    const number = make("p", "no");
-    step.tabIndex = -1;
-    step.dataset.flowForced = "";
-    step.toggleAttribute("data-now", isNow);
-    number.append(icon(outcome.verdict));
-    const title = make("h3", "", word("verdict_" + outcome.verdict));
-    step.append(number, title, make("p", "means", word("verdict_" + outcome.verdict + "_means")));
-    step.append(make("p", "small", word("forced_note")));
-    step.append(make("h4", "", word("leads")), leadList(variant, outcome));
-    const plan = planTable(variant, outcome);
-    if (plan) step.append(make("h4", "", word("bay_plan")), plan);
-    return step;
-  }
-
-  /** Leads and plan for exactly these answers. @param {HTMLElement} step @param {Variant} variant @param {Outcome} outcome */
-  function refresh(step, variant, outcome) {
-    const list = all(".leads", step)[0];
-    if (list && outcome.verdict !== "explain") list.replaceWith(leadList(variant, outcome));
-    const table = all("table.plan", step)[0];
-    const plan = planTable(variant, outcome);
-    if (table && plan) table.replaceWith(plan);
-  }
-
-  /** @param {Variant} variant @param {Outcome} outcome */
-  function leadList(variant, outcome) {
-    const list = make("ol", "leads");
-    const chance = chances(variant, answers);
-    for (const at of outcome.leads) {
-      const row = make("li");
-      const shownChance = make("span", "chance");
-      shownChance.append(bar(chance[at] || 0), make("span", "pc", percent(chance[at] || 0)));
-      row.append(nameOf(variant, at), shownChance);
-      list.append(row);
-    }
-    return list;
-  }
-
-  /** The candidate's link as the panel has it. @param {Variant} variant @param {number} at */
-  function nameOf(variant, at) {
-    const key = variant.candidates[at]?.key || "";
-    const link = all(".panel .chances a.ref").find((it) => keyOf(it) === key);
-    return link ? link.cloneNode(true) : make("span", "ref", candidateText(variant, at));
-  }
-
-  /** @param {HTMLElement} row a list row or a link */
-  function keyOf(row) {
-    const link = row.matches("a") ? row : row.querySelector("a.ref");
-    const found = /(conditions|characteristics)\/([a-z0-9-]+)\.html/.exec(link?.getAttribute("href") || "");
-    return found ? found[1] + "/" + found[2] : "other";
-  }
-
-  /** @param {Variant} variant @param {Outcome} outcome */
-  function planTable(variant, outcome) {
-    const plan = outcome.verdict === "book-in" ? bayPlan(variant, answers, outcome.leads) : [];
-    if (plan.length === 0) return null;
-    const table = make("table", "plan");
-    const head = make("tr");
-    for (const key of ["check", "confirms", "minutes", "chance", "found_by_then"]) {
-      const cell = make("th", "", word(key));
-      cell.scope = "col";
-      head.append(cell);
-    }
-    const body = make("tbody");
-    for (const its of plan) {
-      const row = make("tr");
-      const name = make("th", "", flow.bay[variant.bay[its.check]?.id || ""] || "");
-      name.scope = "row";
-      const lead = make("td", "", candidateText(variant, its.lead));
-      row.append(name, lead);
-      for (const text of [String(its.minutes), percent(its.chance), percent(its.cumulative)]) row.append(make("td", "num", text));
-      body.append(row);
-    }
-    const top = make("thead");
-    top.append(head);
-    table.append(make("caption", "vh", word("bay_plan")), top, body);
-    return table;
-  }
-
-  /** What was answered so far; each can be taken back. @param {HTMLElement} section @param {Variant} variant */
-  function showTrail(section, variant) {
+  /** What was answered so far; each can be taken back. @param {HTMLElement} section @param {Variant} variant @param {Outcome | null} outcome */
+  function showTrail(section, variant, outcome) {
     const trail = all("[data-flow-trail]", section)[0];
     if (!trail) return;
     trail.hidden = false;
-    trail.replaceChildren();
     const list = Array.from(answers);
     const last = list[list.length - 1];
-    trail.append(
-      button(word("back"), () => go(new Map(list.slice(0, -1))), !last),
-      button(word("start_again"), () => go(new Map()), !last),
-    );
+    const acts = make("p", "acts");
+    acts.append(button(word("back"), () => go(new Map(list.slice(0, -1))), !last));
+    // A published verdict has a link of its own that starts again.
+    if (!outcome || outcome.step === null) acts.append(button(word("start_again"), () => go(new Map()), !last));
+    trail.replaceChildren(acts);
+    if (last) trail.append(givenAnswers(variant, list));
+    trail.append(volunteer(variant));
+  }
+
+  /** @param {Variant} variant @param {[number, number][]} list */
+  function givenAnswers(variant, list) {
+    const box = make("details", "given");
+    const rows = make("ul", "chips");
+    box.open = givenOpen;
+    box.addEventListener("toggle", () => (givenOpen = box.open));
+    box.append(make("summary", "", word("your_answers") + ": " + list.length), rows);
     for (const [check, answer] of list) {
+      const row = make("li");
       const chip = button(askText(variant, check) + " " + answerText(variant, check, answer), () => {
         const next = new Map(answers);
         next.delete(check);
@@ -257,9 +201,10 @@
       chip.classList.add("chip");
       chip.title = word("take_back");
       chip.append(icon("close"));
-      trail.append(chip);
+      row.append(chip);
+      rows.append(row);
     }
-    trail.append(volunteer(variant));
+    return box;
   }
 
   /** @param {string} text @param {() => void} act @param {boolean} [off] */
@@ -477,6 +422,7 @@
       const before = shown;
       chooseVariant();
       if (before !== shown) go(new Map());
+      else show();
     });
     window.addEventListener("popstate", () => {
       if (readAddress()) {

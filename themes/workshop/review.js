@@ -16,29 +16,44 @@
     return parts ? Date.UTC(Number(parts[1]), Number(parts[2]) - 1, Number(parts[3])) / DAY : NaN;
   }
 
-  /** @param {HTMLElement} element @param {number} now @returns {boolean} whether it is overdue */
+  /** @param {HTMLElement} element @param {number} now @returns {"" | "overdue" | "soon"} */
   function judge(element, now) {
     const left = day(element.dataset.reviewBy || "") - now;
-    if (!(left < 30)) return false;
-    const late = left < 0;
+    if (!(left < 30)) return "";
+    const state = left < 0 ? "overdue" : "soon";
     const stamp = document.createElement("span");
-    stamp.className = "stamp " + (late ? "overdue" : "soon");
-    stamp.textContent = (late ? words.overdue : words.soon) || "";
-    element.classList.add(late ? "is-overdue" : "is-soon");
-    const date = element.querySelector("time");
-    if (date) date.after(" ", stamp);
-    return late;
+    stamp.className = "stamp " + state;
+    stamp.textContent = words[state] || "";
+    element.classList.add("is-" + state);
+    // In a table at the end of the entry's cell, where there is room; elsewhere after the date.
+    const cell = element.querySelector("th");
+    if (cell) cell.append(" ", stamp);
+    else element.querySelector("time")?.after(" ", stamp);
+    return state;
   }
 
+  /** @param {string} selector @returns {HTMLElement[]} */
+  const all = (selector) => Array.from(document.querySelectorAll(selector));
   const now = today();
-  let late = 0;
-  for (const element of /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-review-by]"))) {
-    if (judge(element, now)) late += 1;
+  /** @type {Record<string, number> & {overdue: number, soon: number}} */
+  const count = { overdue: 0, soon: 0 };
+  for (const element of all("[data-review-by]")) {
+    const state = judge(element, now);
+    if (state) count[state] = (count[state] || 0) + 1;
   }
-  const tally = /** @type {HTMLElement | null} */ (document.querySelector("[data-review-tally]"));
-  const count = document.querySelector("[data-review-count]");
-  if (tally && count && late > 0) {
-    count.textContent = String(late);
-    tally.hidden = false;
+
+  // ---- The list of reviews: only what is overdue, or due soon -----------------------------------
+
+  for (const place of all("[data-review-sieve]")) {
+    place.hidden = count.overdue + count.soon === 0;
+    for (const shown of all("[data-review-count]")) shown.textContent = String(count[shown.dataset.reviewCount || ""] || 0);
+    const keys = all("[data-sieve]");
+    for (const key of keys) {
+      key.addEventListener("click", () => {
+        keys.forEach((it) => it.setAttribute("aria-pressed", String(it === key)));
+        document.body.dataset.sieve = key.dataset.sieve || "all";
+        for (const group of all(".group")) group.classList.toggle("is-empty", !group.querySelector(".row.is-" + key.dataset.sieve));
+      });
+    }
   }
 })();

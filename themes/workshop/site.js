@@ -358,7 +358,7 @@
   function offerFilter() {
     for (const place of all("[data-filter]")) {
       const page = place.parentElement || doc.body;
-      const rows = all(".rows > li, .rows-filter > .word", page).map((row) => ({ row, text: plain(row.textContent || "") }));
+      const rows = all(".rows > li, .rows-filter > .word, .rows-filter > .row", page).map((row) => ({ row, text: plain(row.textContent || "") }));
       if (rows.length < 8) continue;
       const wrap = make("label");
       const input = make("input");
@@ -372,7 +372,7 @@
       input.addEventListener("input", () => {
         const wanted = plain(input.value).split(/\s+/).filter(Boolean);
         for (const { row, text } of rows) row.hidden = !wanted.every((w) => text.includes(w));
-        for (const group of all(".group", page)) group.hidden = !group.querySelector(".rows > li:not([hidden])");
+        for (const group of all(".group", page)) group.hidden = !group.querySelector(".rows > li:not([hidden]), .row:not([hidden])");
         none.hidden = rows.some(({ row }) => !row.hidden);
       });
     }
@@ -386,13 +386,27 @@
     });
   }
 
-  /** Boxes that do not overflow need no stop of the tab key. */
+  /**
+   * Boxes that do not overflow need no stop of the tab key; one that does shows which way there is more. The observer
+   * tells of sizes when they are known anyway, and of a folded box only when it is opened: nothing is laid out for it.
+   */
   function settleScrolls() {
-    // Measure first and change then: taking turns would lay the page out for every box.
-    const boxes = all(".scroll, .prose pre").map((box) => ({ box, isWide: box.scrollWidth > box.clientWidth + 1 }));
-    for (const { box, isWide } of boxes) {
-      if (isWide) box.tabIndex = 0;
+    const boxes = all(".scroll, .prose pre");
+    const sizes = new ResizeObserver((seen) => settle(seen.map((it) => /** @type {HTMLElement} */ (it.target))));
+    for (const box of boxes) {
+      box.addEventListener("scroll", () => settle([box]), { passive: true });
+      sizes.observe(box);
+    }
+  }
+
+  /** Measures first and changes then: taking turns would lay the page out for every box. @param {HTMLElement[]} boxes */
+  function settle(boxes) {
+    const measured = boxes.map((box) => ({ box, over: box.scrollWidth - box.clientWidth, left: box.scrollLeft }));
+    for (const { box, over, left } of measured) {
+      if (over > 1) box.tabIndex = 0;
       else box.removeAttribute("tabindex");
+      box.classList.toggle("more-left", over > 1 && left > 1);
+      box.classList.toggle("more-right", over > 1 && left < over - 1);
     }
   }
 
@@ -424,8 +438,7 @@
   offerPrint();
   offerFilter();
   labelTables();
-  requestAnimationFrame(settleScrolls);
-  window.addEventListener("resize", settleScrolls);
+  settleScrolls();
   unfoldForPrint();
   showFlowAnyway();
 })();
