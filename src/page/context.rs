@@ -18,6 +18,8 @@ pub(super) struct SiteContext<'a> {
     pub(super) local_rules: &'a str,
     /// The language of the entries where it is not the page's; else empty.
     pub(super) text_lang: &'a str,
+    /// The attribute that says so; empty without one.
+    pub(super) tl: String,
     /// The feed of changes; empty if there is none.
     pub(super) feed_href: &'static str,
     /// The description of the search for browsers; empty if there is none.

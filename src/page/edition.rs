@@ -339,6 +339,13 @@ impl<'a> Edition<'a> {
         if first == self.language { "" } else { first }
     }
 
+    fn text_language_attribute(&self) -> String {
+        match self.text_language() {
+            "" => String::new(),
+            language => format!(" lang=\"{}\"", escaped(language)),
+        }
+    }
+
     pub(super) fn site_context<'s>(&'s self, root: &'s str) -> SiteContext<'s> {
         SiteContext {
             name: &self.knowledge.shop.name,
@@ -348,6 +355,7 @@ impl<'a> Edition<'a> {
             deep: self.form == Form::Pages && root == self.deep_root(),
             local_rules: &self.knowledge.shop.local_rules,
             text_lang: self.text_language(),
+            tl: self.text_language_attribute(),
             feed_href: if has_feed(self) { FEED } else { "" },
             search_href: if self.knowledge.shop.address.is_some() { SEARCH_DESCRIPTION } else { "" },
             home_href: format!("{}index.html", self.prefix),

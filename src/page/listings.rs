@@ -30,13 +30,11 @@ pub(super) const SENSES: [&str; 6] = ["hear", "feel", "see", "smell", "lamp", "p
 
 /// All listings. `regions` says which words in a system's id lead to which region of the drawing.
 pub(super) fn listings(edition: &Edition<'_>, regions: &Json) -> Result<(), PageFault> {
-    home(edition, regions)?;
-    for kind in Kind::ALL {
-        index(edition, kind)?;
-    }
-    words(edition)?;
-    changes(edition)?;
-    review(edition)
+    let lists: [&(dyn Fn() -> Result<(), PageFault> + Sync); 4] =
+        [&|| home(edition, regions), &|| words(edition), &|| changes(edition), &|| review(edition)];
+    let of_kinds = || Kind::ALL.par_iter().try_for_each(|kind| index(edition, *kind));
+    let (kinds, others) = rayon::join(of_kinds, || lists.par_iter().try_for_each(|list| list()));
+    kinds.and(others)
 }
 
 pub(super) fn page(edition: &Edition<'_>, kind: &'static str, path: &str) -> PageContext {
