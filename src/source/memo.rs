@@ -11,6 +11,7 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 type Key = [u8; 32];
+
 /// Values as they were written down.
 type Kept<'b> = Vec<(Key, &'b [u8])>;
 
