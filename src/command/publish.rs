@@ -51,7 +51,7 @@ fn steps(publish: &Publish, timings: &Timings, terminal: &mut Terminal<'_>) -> R
     let proofed = proofread_folder(folder, marks, Some(today), timings, &memo);
     timings.begin("report");
     report(&proofed, publish.proof.report, terminal);
-    let write = |terminal: &mut Terminal<'_>| write(publish, &proofed, &theme, timings, terminal);
+    let write = |terminal: &mut Terminal<'_>| write(publish, &proofed, &theme, &memo, timings, terminal);
     let (status, published) = end(publish, &proofed.marks, terminal, write)?;
     timings.begin("memo");
     if let (Some(key), Some(maker), Some(published)) = (key, maker, published) {
@@ -102,11 +102,16 @@ pub(super) fn site_files(
     kb: &Path,
     proofed: &Proofed,
     theme: &Theme,
+    memo: &Memo,
     outlet: &dyn Outlet,
     told: Told<'_>,
 ) -> Result<(), String> {
-    let found =
-        Findings { knowledge: &proofed.knowledge, calculations: &proofed.calculations, decisions: &proofed.decisions };
+    let found = Findings {
+        knowledge: &proofed.knowledge,
+        calculations: &proofed.calculations,
+        decisions: &proofed.decisions,
+        memo,
+    };
     let words = |fault: PageFault| fault.to_string();
     pages(found, theme, outlet, told).map_err(words)?;
     for path in &proofed.knowledge.pictures {
@@ -138,6 +143,7 @@ fn write(
     publish: &Publish,
     proofed: &Proofed,
     theme: &Theme,
+    memo: &Memo,
     timings: &Timings,
     terminal: &mut Terminal<'_>,
 ) -> Result<Published, String> {
@@ -149,7 +155,7 @@ fn write(
         page::Notice::Page => progress.step(),
         page::Notice::Begin(part) => timings.begin(part),
     };
-    let made = site_files(&publish.proof.kb, proofed, theme, &outlet, &told).and_then(|()| {
+    let made = site_files(&publish.proof.kb, proofed, theme, memo, &outlet, &told).and_then(|()| {
         timings.begin("offline");
         let files = offline_files(&proofed.knowledge, theme, outlet.taken()).map_err(|fault| fault.to_string())?;
         let mut files = files.into_iter();

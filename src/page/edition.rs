@@ -82,7 +82,7 @@ pub(super) struct Placed<'p> {
 
 impl<'a> Edition<'a> {
     pub(super) fn new(found: Findings<'a>, place: Place<'a>, form: Form) -> Result<Self, PageFault> {
-        let Findings { knowledge, calculations, decisions } = found;
+        let Findings { knowledge, calculations, decisions, .. } = found;
         let Place { languages, language, words, templates, theme, outlet } = place;
         let is_first = languages.first().is_some_and(|first| first == language);
         let prefix = if is_first { String::new() } else { format!("{language}/") };

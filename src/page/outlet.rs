@@ -8,6 +8,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use serde::Serialize;
 
 use super::site::{PageFault, PageFile};
+use crate::source::Memo;
 
 /// A name for all that decides the bytes of a file.
 pub type Origin = blake3::Hash;
@@ -110,6 +111,39 @@ impl Outlet for InMemory {
             hash: blake3::hash(&kept.bytes).to_hex().to_string(),
         };
         self.files().iter().map(print).collect()
+    }
+}
+
+/// Pages that become parts of another one. They stand in memory, and are remembered with all else that was worked out.
+pub(super) struct Parts<'m> {
+    memo: &'m Memo,
+    pub(super) files: InMemory,
+}
+
+/// The name of such parts in a memo.
+const PART: &str = "part";
+
+impl<'m> Parts<'m> {
+    pub(super) fn new(memo: &'m Memo) -> Self {
+        Self { memo, files: InMemory::default() }
+    }
+}
+
+impl Outlet for Parts<'_> {
+    fn stands(&self, path: &str, origin: &Origin) -> bool {
+        let known: Option<Vec<u8>> = self.memo.recall(PART, origin.as_bytes());
+        known.is_some_and(|bytes| self.files.take(PageFile { path: path.to_owned(), bytes }, Some(*origin)).is_ok())
+    }
+
+    fn take(&self, file: PageFile, origin: Option<Origin>) -> Result<(), PageFault> {
+        if let Some(origin) = origin {
+            self.memo.note(PART, origin.as_bytes(), &file.bytes);
+        }
+        self.files.take(file, origin)
+    }
+
+    fn taken(&self) -> Vec<FilePrint> {
+        self.files.taken()
     }
 }
 

@@ -5,7 +5,7 @@ use std::fmt;
 use rayon::prelude::*;
 
 use super::edition::{Edition, Form, Place};
-use super::outlet::{InMemory, Outlet};
+use super::outlet::{Outlet, Parts};
 use super::search::{Index, search_files};
 use super::theme::{Theme, ThemeFault};
 use super::{
@@ -15,6 +15,7 @@ use crate::calculation::Calculations;
 use crate::decision::Decisions;
 use crate::entry::Kind;
 use crate::knowledge::Knowledge;
+use crate::source::Memo;
 
 /// A file of the site.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -66,6 +67,8 @@ pub struct Findings<'a> {
     pub calculations: &'a Calculations,
     /// The flows of symptoms.
     pub decisions: &'a Decisions,
+    /// What earlier runs worked out.
+    pub memo: &'a Memo,
 }
 
 /// What is told while pages are made.
@@ -117,7 +120,7 @@ fn edition_files(
     let mut templates = theme.templates()?;
     templates.global_context().insert("w", &words);
     let print = theme.print();
-    let parts = InMemory::default();
+    let parts = Parts::new(found.memo);
     let place = Place { languages, language, words: &words, templates: &templates, theme: &print, outlet };
     let booklet = Edition::new(found, Place { outlet: &parts, ..place }, Form::Booklet)?;
     let edition = Edition::new(found, place, Form::Pages)?;
@@ -128,7 +131,7 @@ fn edition_files(
     flow_page::flows(&edition)?;
     take_all(outlet, flow_data::scripts(&edition))?;
     told(Notice::Begin("booklet"));
-    booklet::booklet(&edition, &booklet, &parts)?;
+    booklet::booklet(&edition, &booklet, &parts.files)?;
     told(Notice::Begin("listings"));
     listings::listings(&edition, &theme.json("regions.json")?)?;
     vehicle_pages::vehicles(&edition)?;

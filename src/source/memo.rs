@@ -12,8 +12,8 @@ use serde::de::DeserializeOwned;
 
 type Key = [u8; 32];
 
-/// Values as they were written down.
-type Kept<'b> = Vec<(Key, &'b [u8])>;
+/// What is written down: the maker, and the values by their keys.
+type Written<'b> = (&'b str, Vec<(Key, &'b [u8])>);
 
 /// Values of earlier runs, and those of this one.
 #[derive(Debug, Default)]
@@ -36,7 +36,7 @@ impl Memo {
 
     /// What [`Self::to_bytes`] wrote down for the program called `maker`; empty where that is not so.
     pub fn read(bytes: &[u8], maker: &str) -> Self {
-        let written: Option<(&str, Kept<'_>)> = postcard::from_bytes(bytes).ok();
+        let written: Option<Written<'_>> = postcard::from_bytes(bytes).ok();
         let values = written.filter(|(known, _)| *known == maker).map(|(_, values)| values).unwrap_or_default();
         Self { former: values.into_iter().map(|(key, value)| (key, value.into())).collect(), ..Self::empty() }
     }
@@ -62,15 +62,24 @@ impl Memo {
         make: impl FnOnce() -> T,
     ) -> T {
         let Some(key) = self.key(what, made_from) else { return make() };
-        if let Some((bytes, value)) = self.known(&key) {
-            self.used().insert(key, bytes);
+        if let Some(value) = self.known(&key) {
             return value;
         }
         let value = make();
-        if let Ok(bytes) = postcard::to_stdvec(&value) {
-            self.used().insert(key, bytes.into());
-        }
+        self.put(key, &value);
         value
+    }
+
+    /// The value of that kind that `made_from` decides, if it is remembered.
+    pub fn recall<T: DeserializeOwned>(&self, what: &str, made_from: &impl Serialize) -> Option<T> {
+        self.known(&self.key(what, made_from)?)
+    }
+
+    /// Remembers a value of that kind, which `made_from` decides.
+    pub fn note(&self, what: &str, made_from: &impl Serialize, value: &impl Serialize) {
+        if let Some(key) = self.key(what, made_from) {
+            self.put(key, value);
+        }
     }
 
     fn key(&self, what: &str, made_from: &impl Serialize) -> Option<Key> {
@@ -78,9 +87,17 @@ impl Memo {
         bytes.map(|bytes| *blake3::hash(&bytes).as_bytes())
     }
 
-    fn known<T: DeserializeOwned>(&self, key: &Key) -> Option<(Arc<[u8]>, T)> {
+    fn known<T: DeserializeOwned>(&self, key: &Key) -> Option<T> {
         let bytes = self.former.get(key)?;
-        Some((Arc::clone(bytes), postcard::from_bytes(bytes).ok()?))
+        let value = postcard::from_bytes(bytes).ok()?;
+        self.used().insert(*key, Arc::clone(bytes));
+        Some(value)
+    }
+
+    fn put(&self, key: Key, value: &impl Serialize) {
+        if let Ok(bytes) = postcard::to_stdvec(value) {
+            self.used().insert(key, bytes.into());
+        }
     }
 
     /// What was noted stays true if a thread failed.

@@ -118,7 +118,7 @@ fn make(asked: &Preview, former: &InMemory, memo: Memo) -> Result<Made, String> 
     let theme = theme(&asked.theme)?;
     let proofed = proofread(&asked.kb, Some(asked.today.unwrap_or_else(today)), &Timings::default(), &memo)?;
     let site = match verdict(&proofed.marks, false) {
-        Status::Done => site(asked, &proofed, &theme, former).map(Some),
+        Status::Done => site(asked, &proofed, &theme, &memo, former).map(Some),
         _ => Ok(None),
     };
     Ok(Made {
@@ -130,9 +130,15 @@ fn make(asked: &Preview, former: &InMemory, memo: Memo) -> Result<Made, String> 
     })
 }
 
-fn site(asked: &Preview, proofed: &Proofed, theme: &Theme, former: &InMemory) -> Result<InMemory, String> {
+fn site(
+    asked: &Preview,
+    proofed: &Proofed,
+    theme: &Theme,
+    memo: &Memo,
+    former: &InMemory,
+) -> Result<InMemory, String> {
     let site = InMemory::after(former);
-    site_files(&asked.kb, proofed, theme, &site, &|_| {})?;
+    site_files(&asked.kb, proofed, theme, memo, &site, &|_| {})?;
     let script = b"\"use strict\";\n// A preview keeps no copy.\n".to_vec();
     let script = PageFile { path: COPY_SCRIPT.to_owned(), bytes: script };
     site.take(script, None).map_err(|fault| fault.to_string())?;
