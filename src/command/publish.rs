@@ -13,7 +13,7 @@ use super::unchanged::{self, Record};
 use crate::diagnostic::Mark;
 use crate::output::{self, Kept, Notice, Published, Staging, Stopped};
 use crate::page::{
-    self, FilePrint, Findings, Origin, Outlet, PageFault, PageFile, Theme, Told, offline_files, page_count, pages,
+    self, FilePrint, Findings, Making, Origin, Outlet, PageFault, PageFile, Theme, offline_files, page_count, pages,
 };
 use crate::source::{Memo, read_folder, read_overlay, read_picture};
 
@@ -103,8 +103,7 @@ pub(super) fn site_files(
     proofed: &Proofed,
     theme: &Theme,
     memo: &Memo,
-    outlet: &dyn Outlet,
-    told: Told<'_>,
+    making: Making<'_>,
 ) -> Result<(), String> {
     let found = Findings {
         knowledge: &proofed.knowledge,
@@ -113,10 +112,10 @@ pub(super) fn site_files(
         memo,
     };
     let words = |fault: PageFault| fault.to_string();
-    pages(found, theme, outlet, told).map_err(words)?;
+    pages(found, theme, making).map_err(words)?;
     for path in &proofed.knowledge.pictures {
         let picture = PageFile { path: path.clone(), bytes: read_picture(kb, path)? };
-        outlet.take(picture, None).map_err(words)?;
+        making.outlet.take(picture, None).map_err(words)?;
     }
     Ok(())
 }
@@ -155,7 +154,8 @@ fn write(
         page::Notice::Page => progress.step(),
         page::Notice::Begin(part) => timings.begin(part),
     };
-    let made = site_files(&publish.proof.kb, proofed, theme, memo, &outlet, &told).and_then(|()| {
+    let making = Making { outlet: &outlet, told: &told, in_turn: publish.timings };
+    let made = site_files(&publish.proof.kb, proofed, theme, memo, making).and_then(|()| {
         timings.begin("offline");
         let files = offline_files(&proofed.knowledge, theme, outlet.taken()).map_err(|fault| fault.to_string())?;
         let mut files = files.into_iter();

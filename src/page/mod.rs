@@ -38,5 +38,5 @@ mod work_pages;
 
 pub use offline::{WHOLE_COPY, offline_files};
 pub use outlet::{FilePrint, InMemory, Origin, Outlet};
-pub use site::{Findings, Notice, PageFault, PageFile, Told, page_count, pages};
+pub use site::{Findings, Making, Notice, PageFault, PageFile, Told, page_count, pages};
 pub use theme::{Theme, ThemeFault};

@@ -83,18 +83,40 @@ pub enum Notice {
 /// Who is told; several cores tell at once.
 pub type Told<'a> = &'a (dyn Fn(Notice) + Sync);
 
+/// How pages are made.
+#[derive(Clone, Copy)]
+pub struct Making<'a> {
+    /// Where files go.
+    pub outlet: &'a dyn Outlet,
+    /// Who is told.
+    pub told: Told<'a>,
+    /// One kind of file after the other, so that each can be timed; else side by side, which is quicker.
+    pub in_turn: bool,
+}
+
 /// Makes every page, data file and asset but those that [`super::offline_files`] makes of them all.
 ///
 /// # Errors
 /// When the theme lacks a file, a template fails, or the outlet wants no more.
-pub fn pages(found: Findings<'_>, theme: &Theme, outlet: &dyn Outlet, told: Told<'_>) -> Result<(), PageFault> {
+pub fn pages(found: Findings<'_>, theme: &Theme, making: Making<'_>) -> Result<(), PageFault> {
+    let Making { outlet, told, in_turn } = making;
     let languages = published_languages(found.knowledge, theme);
     take_all(outlet, assets(theme))?;
-    for language in &languages {
-        edition_files(found, theme, &languages, language, outlet, told)?;
+    let edition = |language: &String| edition_files(found, theme, &languages, language, making);
+    if in_turn {
+        languages.iter().try_for_each(edition)?;
+        files_of_all(found, outlet, told)?;
+    } else {
+        let editions = || languages.par_iter().try_for_each(edition);
+        let (editions, others) = rayon::join(editions, || files_of_all(found, outlet, told));
+        editions.and(others)?;
     }
+    take_all(outlet, addressed::site_map(found.knowledge, &outlet.taken()))
+}
+
+/// The files that all languages share.
+fn files_of_all(found: Findings<'_>, outlet: &dyn Outlet, told: Told<'_>) -> Result<(), PageFault> {
     told(Notice::Begin("data"));
-    take_all(outlet, addressed::site_map(found.knowledge, &outlet.taken()))?;
     take_all(outlet, calculators::scripts(found))?;
     take_all(outlet, data::data_files(found.knowledge))?;
     told(Notice::Begin("search"));
@@ -113,8 +135,7 @@ fn edition_files(
     theme: &Theme,
     languages: &[String],
     language: &str,
-    outlet: &dyn Outlet,
-    told: Told<'_>,
+    Making { outlet, told, .. }: Making<'_>,
 ) -> Result<(), PageFault> {
     let words = theme.words(language)?;
     let mut templates = theme.templates()?;

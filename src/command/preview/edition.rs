@@ -11,7 +11,7 @@ use crate::command::publish::{site_files, theme};
 use crate::command::run::Status;
 use crate::command::timings::Timings;
 use crate::diagnostic::report::{Counts, Form};
-use crate::page::{InMemory, Outlet, PageFile, Theme};
+use crate::page::{InMemory, Making, Outlet, PageFile, Theme};
 use crate::source::Memo;
 
 /// The script that keeps a copy of a published site. A preview must not: its pages are old in a moment.
@@ -130,15 +130,9 @@ fn make(asked: &Preview, former: &InMemory, memo: Memo) -> Result<Made, String> 
     })
 }
 
-fn site(
-    asked: &Preview,
-    proofed: &Proofed,
-    theme: &Theme,
-    memo: &Memo,
-    former: &InMemory,
-) -> Result<InMemory, String> {
+fn site(asked: &Preview, proofed: &Proofed, theme: &Theme, memo: &Memo, former: &InMemory) -> Result<InMemory, String> {
     let site = InMemory::after(former);
-    site_files(&asked.kb, proofed, theme, memo, &site, &|_| {})?;
+    site_files(&asked.kb, proofed, theme, memo, Making { outlet: &site, told: &|_| {}, in_turn: false })?;
     let script = b"\"use strict\";\n// A preview keeps no copy.\n".to_vec();
     let script = PageFile { path: COPY_SCRIPT.to_owned(), bytes: script };
     site.take(script, None).map_err(|fault| fault.to_string())?;
