@@ -51,7 +51,7 @@ impl Drawn<'_> {
             verdict: verdict.word(),
             reason: self.reason(verdict, &facts.arrival.chances, open),
             // Nothing is known of a step that no way leads to.
-            drive: facts.answers.as_ref().and_then(|_| self.drive(verdict, open)),
+            drive: facts.answers.as_ref().and_then(|_| self.drive(verdict, &self.to_be_checked(open, leads))),
             other_leads: other_leads(&facts.arrival.chances),
             entry: explained.map(|entry| edition.link(entry)),
             brief_html: told.brief_html,
@@ -127,7 +127,14 @@ impl Drawn<'_> {
         self.edition.word(key).replace("{cause}", &self.titles([&first])).replace("{chance}", &chance)
     }
 
-    /// Whether the vehicle may be driven after a verdict that does not forbid it.
+    /// The hazards that decide whether the vehicle may be driven: those that are open, and those that the bay is told to
+    /// look at, even where an answer speaks against them. Nobody is told of a fault and that there is none.
+    fn to_be_checked(&self, open: &[usize], leads: &[usize]) -> Vec<usize> {
+        let named = leads.iter().filter(|lead| self.hazard(**lead) != Hazard::None && !open.contains(lead));
+        open.iter().chain(named).copied().collect()
+    }
+
+    /// Whether the vehicle may be driven after a verdict that does not forbid it, while these hazards are to be checked.
     fn drive(&self, verdict: Verdict, open: &[usize]) -> Option<DriveContext> {
         let worst = open.iter().map(|at| self.hazard(*at)).max().unwrap_or_default();
         let (level, key) = match (verdict, worst) {

@@ -4,7 +4,7 @@
 For each count (1,000 and 10,000 unless others are named) it makes a folder of invented entries, then runs a floor
 program (read, split, YAML with positions, Markdown to HTML, write a file of the same size, on all cores) and `baybook
 publish` in turn, five times each, and prints medians with their spread: wall time, CPU time, peak memory. Two things
-are reported apart, by `--timings`: flows, and waiting until the disk has everything, which the floor does not do. Each
+are reported apart, by a run with `--timings`: flows, and waiting until the disk has everything, which the floor does not do. Each
 run writes to a folder of its own, as ext4 is slow to make files where many were just removed. Python's standard library
 alone; builds what it needs.
 """
@@ -48,7 +48,7 @@ def edit(kb, at):
 
 def measure(count, work):
     kb = os.path.join(work, "kb")
-    publish = lambda out: run(f"{BIN}/baybook", "publish", "--kb", kb, "--out", out, "--report", "short", "--timings")
+    publish = lambda out, *more: run(f"{BIN}/baybook", "publish", "--kb", kb, "--out", out, "--report", "short", *more)
     os.makedirs(kb)
     run(f"{BIN}/examples/synthetic", str(count), kb)
     first = os.path.join(work, "first")
@@ -56,21 +56,23 @@ def measure(count, work):
     pages = [os.path.getsize(os.path.join(at, name)) for at, _, names in os.walk(first)
              for name in names if os.path.basename(at) in KINDS]
     size = sum(pages) // len(pages)
-    floors, fulls, sames, ones = [], [], [], []
+    floors, fulls, timed, sames, ones = [], [], [], [], []
     for at in range(RUNS):
         out, bare = os.path.join(work, f"site{at}"), os.path.join(work, f"floor{at}")
         os.sync()
         floors.append(run(f"{BIN}/examples/floor", kb, bare, str(size)))
         os.sync()
         fulls.append(publish(out))
+        os.sync()
+        timed.append(publish(os.path.join(work, f"timed{at}"), "--timings"))
         sames.append(publish(out))
         # The first edit after a first publish also makes the second copy of the site, where the next one is put together.
         edit(kb, f"{at} a")
         publish(out)
         edit(kb, f"{at} b")
         ones.append(publish(out))
-    apart = [{"flows": sum(s for name, s in timings(full["said"]).items() if "flow" in name or name == "decision"),
-              "settling": timings(full["said"]).get("settling", 0)} for full in fulls]
+    apart = [{"flows": sum(s for name, s in timings(run["said"]).items() if "flow" in name or name == "decision"),
+              "settling": timings(run["said"]).get("settling", 0)} for run in timed]
     flows, settling = [a["flows"] for a in apart], [a["settling"] for a in apart]
     plain = [full["wall"] - sum(a.values()) for full, a in zip(fulls, apart)]
     base = statistics.median(r["wall"] for r in floors)
@@ -86,8 +88,8 @@ def measure(count, work):
     for name, runs, goal in (("nothing changed", sames, 10), ("one entry changed", ones, 15)):
         wall = statistics.median(r["wall"] for r in runs)
         print(f"  {name:<19} wall {spread([r['wall'] for r in runs])}  = {100 * wall / whole:.0f} % of publish (goal {goal} %)")
-    print("  rooms of the median publish:")
-    typical = sorted(fulls, key=lambda r: r["wall"])[len(fulls) // 2]
+    print("  rooms of the median publish with --timings, which does in turn what else goes side by side:")
+    typical = sorted(timed, key=lambda r: r["wall"])[len(timed) // 2]
     for name, seconds in timings(typical["said"]).items():
         print(f"    {name:<20} {1000 * seconds:8.0f} ms")
     return statistics.median(plain)

@@ -51,6 +51,7 @@ function walked({ id, ways }) {
       leads: steps[0]?.querySelectorAll(".leads li a").length || 0,
       plan: steps[0]?.querySelectorAll(".plan tbody tr").length || 0,
       open: section.querySelectorAll(".gates .is-open").length,
+      careless: steps[0]?.querySelectorAll(".leads .hz:not(.hz-none)").length > 0 && steps[0]?.querySelectorAll(".hazard-none[data-flow-drive]").length > 0,
       verdict: section.querySelector("[data-flow-verdict]").textContent,
     };
   };
@@ -80,6 +81,7 @@ function verdictHolds(shown, step, where) {
   } else {
     assert.ok(shown.leads > 0, `${where}: it says where to look first`);
   }
+  assert.equal(shown.careless, false, `${where}: no fault that limits driving is named beside "may be driven"`);
   if (step.verdict === "book-in") assert.equal(shown.plan > 0, step.bay_plan.length > 0, `${where}: bay plan`);
 }
 
@@ -147,7 +149,10 @@ test("without scripts, the links of the answers lead to every verdict", { timeou
       for (const { way } of all) for (const { from, answer, to } of way) edges.set(`${from} ${answer}`, { from: anchor(from), answer, to: anchor(to) });
       assert.deepEqual(await page.evaluate(followed, [...edges.values()]), [], flow.symptom);
       links += edges.size;
-      for (const { step } of all) assert.equal(await page.locator(`#${anchor(step.step)}.verdict.v-${step.verdict}`).count(), 1);
+      for (const { step } of all) {
+        assert.equal(await page.locator(`#${anchor(step.step)}.verdict.v-${step.verdict}`).count(), 1);
+        assert.equal(await page.locator(`#${anchor(step.step)}:has(.leads .hz:not(.hz-none)):has(.hazard-none[data-flow-drive])`).count(), 0, `${flow.symptom} ${anchor(step.step)}`);
+      }
     }
     // One way with the pointer.
     const { way } = ways(flow.variants[0])[0];

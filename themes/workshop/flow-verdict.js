@@ -64,7 +64,9 @@
   /** A box like that of a fault's hazard. @param {Variant} variant @param {Answers} answers @param {Outcome} outcome */
   function drive(variant, answers, outcome) {
     if (outcome.verdict === "do-not-drive") return null;
-    const open = notRuledOut(variant, answers);
+    // Nobody is told of a fault to look at and that there is none: leads count as open, whatever speaks against them.
+    const leads = outcome.leads.filter((at) => variant.candidates[at]?.hazard !== "none");
+    const open = [...new Set([...notRuledOut(variant, answers), ...leads])];
     const worst = ["do-not-drive", "drive-with-care"].find((hazard) => open.some((at) => variant.candidates[at]?.hazard === hazard));
     const key = worst === "do-not-drive" ? "drive_ask" : worst ? "drive_care" : outcome.verdict === "explain" ? "drive_freely" : "drive_until";
     const level = worst ? "drive-with-care" : "none";
