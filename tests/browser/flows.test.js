@@ -194,6 +194,8 @@ test("facts told unasked are passed over, a step back takes the last answer back
   // The drawing has a page of its own and leads to its steps.
   await page.click('a[href$="speed-hum.drawing.html"]');
   await page.locator(`.flowchart a[href="speed-hum.html#v1-${first.to + 1}"]`).first().click();
+  // Until the page is there whole, all steps stand below each other, as they do without scripts.
+  await page.waitForURL(/speed-hum\.html#/);
   assert.equal(await section.locator(".step:visible").getAttribute("data-step"), String(first.to + 1));
   await page.close();
 });
