@@ -14,27 +14,10 @@
  *   more: (left: number) => HTMLElement, nothing: (result: SearchAnswer) => HTMLElement}} SearchView
  */
 (function () {
+  const lent = /** @type {Window & {baybookMake?: ElementMaking}} */ (window).baybookMake;
+  if (!lent) return;
+  const { make, icon } = lent;
   const doc = document;
-
-  /** @param {string} tag @param {string} [cls] @param {string} [text] @returns {any} */
-  function make(tag, cls, text) {
-    const element = doc.createElement(tag);
-    if (cls) element.className = cls;
-    if (text !== undefined) element.textContent = text;
-    return element;
-  }
-
-  /** @param {string} name */
-  function icon(name) {
-    const space = "http://www.w3.org/2000/svg";
-    const svg = doc.createElementNS(space, "svg");
-    const use = doc.createElementNS(space, "use");
-    svg.setAttribute("class", "i");
-    svg.setAttribute("aria-hidden", "true");
-    use.setAttribute("href", "#i-" + name);
-    svg.append(use);
-    return svg;
-  }
 
   /** @param {SearchRoot} its @param {SearchState} state @param {SearchActs} acts @returns {SearchView} */
   function view(its, state, acts) {
@@ -104,7 +87,7 @@
       return why;
     }
 
-    /** @param {string} tag @param {SearchStretches} text @param {string} lang */
+    /** @param {"b" | "q" | "span"} tag @param {SearchStretches} text @param {string} lang */
     function stretches(tag, text, lang) {
       const element = withLang(make(tag), lang);
       for (const [part, isFound] of text) element.append(isFound ? make("mark", "", part) : part);

@@ -12,6 +12,9 @@
    * @typedef {(its: SearchRoot, state: SearchState, acts: SearchActs) => SearchView} View
    */
 
+  const lent = /** @type {Window & {baybookMake?: ElementMaking}} */ (window).baybookMake;
+  if (!lent) return;
+  const { make } = lent;
   const doc = document;
   const shop = /** @type {Window & {baybookSearchIndex?: SearchRoot, baybookSearchParts?: Record<string, unknown>, baybookSearchReader?: object,
    *   baybookSearchEngine?: Engine, baybookSearchView?: View}} */ (window);
@@ -36,11 +39,6 @@
   let index = null;
   /** @type {SearchView | null} */
   let view = null;
-
-  /** @param {string} tag @param {string} cls @param {string | undefined} text @returns {any} */
-  function make(tag, cls, text) {
-    return Object.assign(doc.createElement(tag), { className: cls, textContent: text ?? "" });
-  }
 
   // ---- The index and its parts ----------------------------------------------------------------
 

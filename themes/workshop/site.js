@@ -9,6 +9,9 @@
    * @typedef {{line: string, year: number, options: Record<string, string>, text: string}} Vehicle
    */
 
+  const lent = /** @type {Window & {baybookMake?: ElementMaking}} */ (window).baybookMake;
+  if (!lent) return;
+  const { make, icon } = lent;
   const doc = document;
   const root = doc.body.dataset.root || "";
   const words = /** @type {DOMStringMap} */ ((doc.getElementById("p-words") || doc.body).dataset);
@@ -30,30 +33,6 @@
     } catch {
       // A choice that cannot be kept still holds for this page.
     }
-  }
-
-  /**
-   * @template {keyof HTMLElementTagNameMap} K
-   * @param {K} tag @param {string} [cls] @param {string} [text]
-   * @returns {HTMLElementTagNameMap[K]}
-   */
-  function make(tag, cls, text) {
-    const element = doc.createElement(tag);
-    if (cls) element.className = cls;
-    if (text !== undefined) element.textContent = text;
-    return element;
-  }
-
-  /** @param {string} name @returns {SVGSVGElement} */
-  function icon(name) {
-    const space = "http://www.w3.org/2000/svg";
-    const svg = doc.createElementNS(space, "svg");
-    const use = doc.createElementNS(space, "use");
-    svg.setAttribute("class", "i");
-    svg.setAttribute("aria-hidden", "true");
-    use.setAttribute("href", "#i-" + name);
-    svg.append(use);
-    return svg;
   }
 
   /** @param {string} selector @param {ParentNode} [within] @returns {HTMLElement[]} */
