@@ -37,7 +37,8 @@ fn steps(publish: &Publish, timings: &Timings, terminal: &mut Terminal<'_>) -> R
     let (folder, marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
     let today = publish.proof.today.unwrap_or_else(today);
     timings.begin("unchanged");
-    let key = unchanged::key(kb, &folder, &marks, &theme);
+    let maker = unchanged::maker(&theme);
+    let key = maker.as_ref().map(|maker| unchanged::key(kb, &folder, &marks, maker));
     let record = key
         .as_ref()
         .and_then(|key| unchanged::recall(&publish.out, key, today, PATIENCE, &mut |notice| waiting(notice, terminal)));
@@ -46,12 +47,12 @@ fn steps(publish: &Publish, timings: &Timings, terminal: &mut Terminal<'_>) -> R
         return Ok(end(publish, &record.marks, terminal, |_| Ok(record.published()))?.0);
     }
     timings.begin("memo");
-    let maker = unchanged::maker(&theme);
     let memo = memo(&publish.out, maker.as_deref());
     let proofed = proofread_folder(folder, marks, Some(today), timings, &memo);
     timings.begin("report");
     report(&proofed, publish.proof.report, terminal);
-    let write = |terminal: &mut Terminal<'_>| write(publish, &proofed, &theme, &memo, timings, terminal);
+    let write =
+        |terminal: &mut Terminal<'_>| write(publish, &proofed, &theme, maker.as_deref(), &memo, timings, terminal);
     let (status, published) = end(publish, &proofed.marks, terminal, write)?;
     timings.begin("memo");
     if let (Some(key), Some(maker), Some(published)) = (key, maker, published) {
@@ -142,12 +143,13 @@ fn write(
     publish: &Publish,
     proofed: &Proofed,
     theme: &Theme,
+    maker: Option<&str>,
     memo: &Memo,
     timings: &Timings,
     terminal: &mut Terminal<'_>,
 ) -> Result<Published, String> {
-    let maker = unchanged::maker(theme).unwrap_or_default();
-    let staging = Staging::open(&publish.out, &maker, PATIENCE, &mut |notice| waiting(notice, terminal));
+    let staging =
+        Staging::open(&publish.out, maker.unwrap_or_default(), PATIENCE, &mut |notice| waiting(notice, terminal));
     let outlet = OnDisk(staging.map_err(|fault| fault.to_string())?);
     let progress = Progress::new(terminal.progress, "pages", page_count(&proofed.knowledge, theme));
     let told = |notice| match notice {

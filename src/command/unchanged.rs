@@ -35,10 +35,9 @@ pub(super) struct Record {
     until: Option<Date>,
 }
 
-/// A name for everything that decides what is published: the texts, the marks of reading them, the pictures, the
-/// theme, the program. `None` if the program cannot tell what it is.
-pub(super) fn key(kb: &Path, folder: &Folder, reading: &[Mark], theme: &Theme) -> Option<String> {
-    let maker = maker(theme)?;
+/// A name for everything that decides what is published: the texts, the marks of reading them, the pictures,
+/// and their `maker`.
+pub(super) fn key(kb: &Path, folder: &Folder, reading: &[Mark], maker: &str) -> String {
     let texts = folder.texts.par_iter().map(|text| {
         let said = format!("{} {} {}", text.path, text.readable, blake3::hash(text.text.as_bytes()));
         blake3::hash(said.as_bytes())
@@ -52,7 +51,7 @@ pub(super) fn key(kb: &Path, folder: &Folder, reading: &[Mark], theme: &Theme) -
     hasher.update(maker.as_bytes());
     hasher.update(format!("{:?} {reading:?}", folder.foreign_folders).as_bytes());
     prints.iter().for_each(|print| _ = hasher.update(print.as_bytes()));
-    Some(hasher.finalize().to_hex().to_string())
+    hasher.finalize().to_hex().to_string()
 }
 
 /// A name for what makes pages of entries: the program and the theme. `None` if the program cannot tell what it is.

@@ -1,18 +1,13 @@
 //! What the files of a published site were made from: a cache in the working folder, beside the site and never in it.
 //!
 //! Each file has an origin: a hash of all that decides its bytes. The next run need not make a file again whose
-//! origin is the same. The cache may be deleted at any time. One that is damaged, that another maker left or that
-//! belongs to another site than the one that stands is as good as none: its first line names the format, its second
-//! is a hash of the rest, the next two name maker and site.
+//! origin is the same. A cache that another maker left, or that belongs to another site than the one that stands, is as
+//! good as none: its first two lines name maker and site.
 
 use std::collections::BTreeMap;
-use std::fs;
 use std::path::Path;
 
-use super::work::{Work, working_folder};
-
-const NAME: &str = "origins";
-const FORMAT: &str = "baybook origins, format 1";
+use super::record::{Kept, keep, recall};
 
 /// A name for all that decides the bytes of a file.
 pub type Origin = blake3::Hash;
@@ -30,11 +25,10 @@ impl Origins {
         Self { maker: maker.to_owned(), by_path: BTreeMap::new() }
     }
 
-    /// What the last run left for `out`, if the same maker made that very site and the text is whole.
+    /// What the last run left for `out`, if the same maker made that very site.
     pub(super) fn read(out: &Path, maker: &str, site: &str) -> Self {
-        let bytes = working_folder(out).ok().and_then(|folder| fs::read(folder.join(NAME)).ok()).unwrap_or_default();
-        let text = std::str::from_utf8(&bytes).ok().filter(|_| !maker.is_empty());
-        let by_path = text.and_then(|text| parse(text, maker, site));
+        let bytes = if maker.is_empty() { None } else { recall(out, Kept::Origins) };
+        let by_path = bytes.and_then(|bytes| parse(std::str::from_utf8(&bytes).ok()?, maker, site));
         Self { maker: maker.to_owned(), by_path: by_path.unwrap_or_default() }
     }
 
@@ -46,29 +40,21 @@ impl Origins {
         self.by_path.insert(path.to_owned(), origin);
     }
 
-    /// Leaves them for the next run, whole or not at all. Without them the next run makes everything again, which is
-    /// no fault of this one.
-    pub(super) fn keep(&self, work: &Work, site: &str) {
-        if self.by_path.is_empty() || self.maker.is_empty() {
-            return;
+    /// Leaves them for the next run. Without them the next run makes everything again, which is no fault of this one.
+    pub(super) fn keep(&self, out: &Path, site: &str) {
+        if !self.by_path.is_empty() && !self.maker.is_empty() {
+            _ = keep(out, Kept::Origins, self.to_text(site).as_bytes());
         }
-        let (new, path) = (work.path("origins.new"), work.path(NAME));
-        _ = fs::write(&new, self.to_text(site)).and_then(|()| fs::rename(&new, &path));
     }
 
     fn to_text(&self, site: &str) -> String {
         let lines: String = self.by_path.iter().map(|(path, origin)| format!("{} {path}\n", origin.to_hex())).collect();
-        let rest = format!("{}\n{site}\n{lines}", self.maker);
-        format!("{FORMAT}\n{}\n{rest}", blake3::hash(rest.as_bytes()).to_hex())
+        format!("{}\n{site}\n{lines}", self.maker)
     }
 }
 
 fn parse(text: &str, maker: &str, site: &str) -> Option<BTreeMap<String, Origin>> {
-    let (hash, rest) = text.strip_prefix(FORMAT)?.strip_prefix('\n')?.split_once('\n')?;
-    if blake3::hash(rest.as_bytes()).to_hex().as_str() != hash {
-        return None;
-    }
-    let rest = rest.strip_prefix(maker)?.strip_prefix('\n')?.strip_prefix(site)?.strip_prefix('\n')?;
+    let rest = text.strip_prefix(maker)?.strip_prefix('\n')?.strip_prefix(site)?.strip_prefix('\n')?;
     let line = |line: &str| {
         let (origin, path) = line.split_once(' ')?;
         Some((path.to_owned(), Origin::from_hex(origin).ok()?))

@@ -21,6 +21,8 @@ pub enum Kept {
     Record,
     /// What was worked out.
     Memo,
+    /// What each file was made from.
+    Origins,
 }
 
 impl Kept {
@@ -28,6 +30,7 @@ impl Kept {
         match self {
             Self::Record => "record",
             Self::Memo => "memo",
+            Self::Origins => "origins",
         }
     }
 }

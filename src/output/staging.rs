@@ -130,7 +130,7 @@ impl Staging {
         let print = marker.print();
         let published = Published { print: print.clone(), ..compare(former.marker(), &marker) };
         if former.marker() == Some(&marker) && marker.is_whole(&out) {
-            made.origins.keep(&work, &print);
+            made.origins.keep(&out, &print);
             return Ok(published);
         }
         tree::sweep(&next, "", &made.names)?;
@@ -139,7 +139,7 @@ impl Staging {
         tree::settle(&next)?;
         target::keep_permissions(&former, &out, &next)?;
         exchange::put_in_place(&work, &out, &former)?;
-        made.origins.keep(&work, &print);
+        made.origins.keep(&out, &print);
         Ok(published)
     }
 

@@ -52,11 +52,6 @@ impl Work {
         self.folder.join("next")
     }
 
-    /// Something else that stays between runs.
-    pub(super) fn path(&self, name: &str) -> PathBuf {
-        self.folder.join(name)
-    }
-
     /// Where the former site stands for a moment, on systems that cannot exchange two folders.
     pub(super) fn former(&self) -> PathBuf {
         self.folder.join("former")

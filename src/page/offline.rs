@@ -34,7 +34,7 @@ pub fn offline_files(knowledge: &Knowledge, theme: &Theme, files: Vec<FilePrint>
     let languages = published_languages(knowledge, theme);
     let manifest = PageFile { path: "manifest.webmanifest".to_owned(), bytes: manifest(knowledge, theme, &languages)? };
     let worker = theme.worker()?;
-    let files = files.into_iter().chain([FilePrint::of(&manifest)]);
+    let files = files.into_iter().chain([FilePrint::of(&manifest.path, &manifest.bytes)]);
     let mut kept: Vec<FilePrint> = files.filter(|file| is_for_readers(&file.path)).collect();
     kept.sort_by(|a, b| a.path.cmp(&b.path));
     let copy = copy(&kept, languages.get(1..).unwrap_or_default(), WHOLE_COPY);
@@ -142,7 +142,7 @@ mod tests {
     use super::*;
 
     fn file(path: &str, size: usize) -> FilePrint {
-        FilePrint::of(&PageFile { path: path.to_owned(), bytes: vec![b'x'; size] })
+        FilePrint::of(path, &vec![b'x'; size])
     }
 
     fn site() -> Vec<FilePrint> {

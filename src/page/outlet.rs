@@ -26,9 +26,9 @@ pub struct FilePrint {
 
 impl FilePrint {
     /// The print of a file.
-    pub fn of(file: &PageFile) -> Self {
-        let hash = blake3::hash(&file.bytes).to_hex().to_string();
-        Self { path: file.path.clone(), size: file.bytes.len() as u64, hash }
+    pub fn of(path: &str, bytes: &[u8]) -> Self {
+        let hash = blake3::hash(bytes).to_hex().to_string();
+        Self { path: path.to_owned(), size: bytes.len() as u64, hash }
     }
 }
 
@@ -105,12 +105,7 @@ impl Outlet for InMemory {
     }
 
     fn taken(&self) -> Vec<FilePrint> {
-        let print = |(path, kept): (&String, &Kept)| FilePrint {
-            path: path.clone(),
-            size: kept.bytes.len() as u64,
-            hash: blake3::hash(&kept.bytes).to_hex().to_string(),
-        };
-        self.files().iter().map(print).collect()
+        self.files().iter().map(|(path, kept)| FilePrint::of(path, &kept.bytes)).collect()
     }
 }
 

@@ -140,9 +140,8 @@ fn edition_files(
     let words = theme.words(language)?;
     let mut templates = theme.templates()?;
     templates.global_context().insert("w", &words);
-    let print = theme.print();
     let parts = Parts::new(found.memo);
-    let place = Place { languages, language, words: &words, templates: &templates, theme: &print, outlet };
+    let place = Place { languages, language, words: &words, templates: &templates, theme: theme.print(), outlet };
     let booklet = Edition::new(found, Place { outlet: &parts, ..place }, Form::Booklet)?;
     let edition = Edition::new(found, place, Form::Pages)?;
     told(Notice::Begin("entry pages"));

@@ -13,6 +13,7 @@ static WORKSHOP: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/workshop");
 #[derive(Clone, Debug)]
 pub struct Theme {
     files: BTreeMap<String, Vec<u8>>,
+    print: String,
 }
 
 /// What is wrong with a theme.
@@ -34,7 +35,8 @@ impl Theme {
         let mut files = BTreeMap::new();
         gather(&WORKSHOP, &mut files);
         files.extend(overlay);
-        Self { files }
+        let print = print(&files);
+        Self { files, print }
     }
 
     /// Files that are copied into the site's `assets/` as they are.
@@ -61,12 +63,8 @@ impl Theme {
     }
 
     /// A name for exactly these files.
-    pub fn print(&self) -> String {
-        let mut hasher = blake3::Hasher::new();
-        for (path, bytes) in &self.files {
-            hasher.update(blake3::hash(path.as_bytes()).as_bytes()).update(blake3::hash(bytes).as_bytes());
-        }
-        hasher.finalize().to_hex().to_string()
+    pub fn print(&self) -> &str {
+        &self.print
     }
 
     /// The interface words of a language. A word that it lacks is taken from English.
@@ -115,6 +113,14 @@ const INCLUDED: [&str; 1] = ["icons.svg"];
 
 fn words_path(language: &str) -> String {
     format!("words/{language}.json")
+}
+
+fn print(files: &BTreeMap<String, Vec<u8>>) -> String {
+    let mut hasher = blake3::Hasher::new();
+    for (path, bytes) in files {
+        hasher.update(blake3::hash(path.as_bytes()).as_bytes()).update(blake3::hash(bytes).as_bytes());
+    }
+    hasher.finalize().to_hex().to_string()
 }
 
 fn gather(folder: &Dir<'_>, files: &mut BTreeMap<String, Vec<u8>>) {
