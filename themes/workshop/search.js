@@ -1,7 +1,7 @@
 "use strict";
 // The search box: shows what the engine finds, and brings the parts of the index that it misses.
 // A plain field over a list of links: the arrows move between them, Enter opens, Escape clears.
-// It needs nothing but a page that has been read: the other scripts of the search may come before it or after.
+// It needs nothing but a page that has been read and what early.js lends: the other scripts of the search may come before it or after.
 (function (/** @type {() => void} */ start) {
   if (document.readyState === "loading") document.addEventListener("readystatechange", start, { once: true });
   else start();
