@@ -159,6 +159,27 @@ test("the state of the search is in the address", async () => {
   await close();
 });
 
+test("a result that is opened at once leaves the question behind it", async () => {
+  const { page, close } = await open(fromFolder("index.html"));
+  // By the page's own script, the moment a result is there: sooner than the address follows the typing.
+  await page.evaluate(() => {
+    const found = document.querySelector(".found");
+    new MutationObserver((_, watch) => {
+      const link = found.querySelector(".hit-link");
+      if (link) watch.disconnect();
+      if (link) link.click();
+    }).observe(found, { childList: true, subtree: true });
+    const input = document.querySelector("[data-search] input");
+    input.value = "hums on the motorway";
+    input.dispatchEvent(new Event("input", { bubbles: true }));
+  });
+  await page.waitForURL(/symptoms\//);
+  await page.goBack();
+  await hits(page).first().waitFor();
+  assert.equal(await page.locator("[data-search] input").inputValue(), "hums on the motorway");
+  await close();
+});
+
 test("what does not fit the vehicle is set apart and says what it fits", async () => {
   const vehicle = { line: "rill", year: 2024, options: {}, text: "2024 Rill" };
   const { page, close } = await open(fromFolder("index.html"), { vehicle });
