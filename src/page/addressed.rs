@@ -80,7 +80,7 @@ fn feed_entry(edition: &Edition<'_>, address: &str, day: Date, entry: EntryRef) 
     let created = edition.knowledge.head(entry).and_then(|head| head.created);
     let published = created.map(|day| format!("<published>{}</published>", instant(day))).unwrap_or_default();
     let kind = edition.word(&format!("kind_{}", link.kind)).to_owned();
-    let fits = if link.fits.is_empty() { edition.word("every_vehicle").to_owned() } else { link.fits };
+    let fits = if link.fits.is_empty() { edition.word("every_vehicle").to_owned() } else { link.fits.clone() };
     format!(
         "<entry><title>{title}</title><id>{page}</id><updated>{updated}</updated>{published}\
          <category term=\"{term}\" label=\"{label}\"/><link rel=\"alternate\" type=\"text/html\" href=\"{page}\"/>\

@@ -16,7 +16,7 @@ use crate::entry::Kind;
 const WHOLE_BOOKLET: usize = 2_000;
 
 #[derive(Serialize)]
-struct BookletContext {
+struct BookletContext<'e> {
     /// Whether the entries are in it.
     whole: bool,
     /// The day of the latest change of any entry.
@@ -24,7 +24,7 @@ struct BookletContext {
     parts: Vec<PartContext>,
     /// The number of the part that holds the trade terms.
     words_number: usize,
-    words: Vec<TermContext>,
+    words: Vec<TermContext<'e>>,
 }
 
 #[derive(Serialize)]
@@ -92,7 +92,7 @@ fn entries_of(inner: &Edition<'_>, number: usize, kind: Kind, made: &InMemory) -
     let entries = of_kind.enumerate().filter_map(|(at, entry)| {
         let path = path(inner.knowledge.head(entry)?);
         let html = below_an_entry(&String::from_utf8_lossy(&made.get(&path).unwrap_or_default()));
-        Some(PartEntry { entry: inner.link(entry), number: format!("{number}.{}", at + 1), key: key_of(&path), html })
+        Some(PartEntry { entry: inner.link(entry).clone(), number: format!("{number}.{}", at + 1), key: key_of(&path), html })
     });
     entries.collect()
 }

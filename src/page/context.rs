@@ -13,8 +13,6 @@ pub(super) struct SiteContext<'a> {
     pub(super) languages: &'a [String],
     /// The way from the page to the site's root.
     pub(super) root: &'a str,
-    /// Whether the page is one for which the links to entries are written beforehand.
-    pub(super) deep: bool,
     pub(super) local_rules: &'a str,
     /// The language of the entries where it is not the page's; else empty.
     pub(super) text_lang: &'a str,
@@ -66,7 +64,7 @@ pub(super) struct Alternate {
 }
 
 /// A link to an entry.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Default, Serialize)]
 pub(super) struct RefContext {
     pub(super) kind: &'static str,
     pub(super) id: String,
@@ -80,28 +78,25 @@ pub(super) struct RefContext {
     /// The vehicles for scripts; empty for every vehicle.
     pub(super) boxes: String,
     pub(super) note: String,
-    /// The link itself as the theme writes it on pages one folder below the edition's root, which are nearly all;
-    /// empty where it is not known beforehand.
-    pub(super) link: String,
 }
 
-impl RefContext {
-    /// The same entry, for fewer vehicles.
-    pub(super) fn narrow(&mut self, fits: String, boxes: String) {
-        (self.fits, self.boxes) = (fits, boxes);
-        self.link = String::new();
-    }
+/// A link for a template to show: nearly all are written beforehand, once for each entry, by the theme's `link.html`.
+#[derive(Clone, Debug, Serialize)]
+#[serde(untagged)]
+pub(super) enum LinkContext<'e> {
+    Written(&'e str),
+    Told(RefContext),
 }
 
 /// What every entry's page shows.
-#[derive(Clone, Serialize)]
-pub(super) struct EntryContext {
+#[derive(Serialize)]
+pub(super) struct EntryContext<'e> {
     pub(super) kind: &'static str,
     pub(super) id: String,
     pub(super) title: String,
     pub(super) fits: String,
     pub(super) boxes: String,
-    pub(super) systems: Vec<RefContext>,
+    pub(super) systems: Vec<LinkContext<'e>>,
     pub(super) codes: Vec<String>,
     pub(super) basis: String,
     pub(super) author: String,
@@ -109,10 +104,10 @@ pub(super) struct EntryContext {
     pub(super) modified: Option<DateText>,
     pub(super) review_by: Option<DateText>,
     pub(super) sources: Vec<SourceContext>,
-    pub(super) replaces: Vec<RefContext>,
-    pub(super) replaced_by: Vec<RefContext>,
-    pub(super) links_out: Vec<RefContext>,
-    pub(super) links_in: Vec<RefContext>,
+    pub(super) replaces: Vec<LinkContext<'e>>,
+    pub(super) replaced_by: Vec<LinkContext<'e>>,
+    pub(super) links_out: Vec<LinkContext<'e>>,
+    pub(super) links_in: Vec<LinkContext<'e>>,
     /// Whether these are too many to stand beside the text.
     pub(super) links_wide: bool,
     pub(super) cautions: Vec<CautionContext>,
@@ -145,20 +140,20 @@ pub(super) struct CautionContext {
 }
 
 /// A check with the answers that count.
-#[derive(Clone, Serialize)]
-pub(super) struct AnsweredContext {
+#[derive(Serialize)]
+pub(super) struct AnsweredContext<'e> {
     #[serde(rename = "ref")]
-    pub(super) entry: RefContext,
+    pub(super) entry: LinkContext<'e>,
     pub(super) answers: Vec<String>,
     pub(super) minutes_text: String,
 }
 
 /// References under one heading.
-#[derive(Clone, Serialize)]
-pub(super) struct GroupContext {
+#[derive(Serialize)]
+pub(super) struct GroupContext<'e> {
     pub(super) kind: &'static str,
     pub(super) label_key: &'static str,
-    pub(super) refs: Vec<RefContext>,
+    pub(super) refs: Vec<LinkContext<'e>>,
 }
 
 /// An entry and a day.

@@ -2,15 +2,15 @@
 
 use std::collections::BTreeMap;
 
-use rayon::prelude::*;
 use serde_json::Value as Json;
-use tera::{Context, Tera};
+use tera::Tera;
 
 use super::addressed::{FEED, SEARCH_DESCRIPTION, has_feed};
 use super::context::{AnsweredContext, CautionContext, KindContext, RefContext, SiteContext};
 use super::dates::{DateText, date_text};
 use super::frame::Frames;
 use super::highlight::escaped;
+use super::link::{Link, Look};
 use super::markdown::{Surroundings, render};
 use super::numbers::{minutes_text, with_signs};
 use super::outlet::{Outlet, Piece};
@@ -45,7 +45,9 @@ pub(super) struct Edition<'a> {
     /// Before the paths of this edition: empty for the first language, `es/` for another.
     pub(super) prefix: String,
     pub(super) templates: &'a Tera,
-    refs: BTreeMap<Kind, Vec<RefContext>>,
+    pub(super) links: BTreeMap<Kind, Vec<Link>>,
+    /// Stands for an entry that is not there; there is none.
+    pub(super) nobody: RefContext,
     kinds: Vec<KindContext>,
     pub(super) frames: Frames,
 }
@@ -98,60 +100,17 @@ impl<'a> Edition<'a> {
             words,
             prefix,
             templates,
-            refs: BTreeMap::new(),
+            links: BTreeMap::new(),
+            nobody: RefContext::default(),
             kinds: Vec::new(),
             frames: Frames::default(),
         };
-        for kind in Kind::ALL {
-            let heads = knowledge.entries().filter(|entry| entry.kind == kind);
-            let refs = heads.filter_map(|entry| edition.make_ref(entry)).collect();
-            edition.refs.insert(kind, refs);
-        }
+        edition.make_links();
         edition.kinds = edition.make_kinds();
         if form == Form::Pages {
             edition.write_links()?;
         }
         Ok(edition)
-    }
-
-    /// Has the theme write the link to every entry once: a page has dozens of them.
-    fn write_links(&mut self) -> Result<(), PageFault> {
-        let mut refs = std::mem::take(&mut self.refs);
-        let root = self.deep_root();
-        let site = value(&self.site_context(&root)).value();
-        refs.par_iter_mut().flat_map(|(_, refs)| refs).try_for_each(|own| {
-            let mut context = Context::new();
-            context.insert_value("site", site.clone());
-            context.insert("r", own);
-            own.link = self.made("link.html", &own.href, &context)?.trim().to_owned();
-            Ok::<(), PageFault>(())
-        })?;
-        self.refs = refs;
-        Ok(())
-    }
-
-    /// The way to the site's root from pages one folder below the edition's own.
-    fn deep_root(&self) -> String {
-        format!("../{}", root_of(&self.prefix))
-    }
-
-    fn make_ref(&self, entry: EntryRef) -> Option<RefContext> {
-        let head = self.knowledge.head(entry)?;
-        let (href, number) = match self.form {
-            Form::Pages => (format!("{}{}/{}.html", self.prefix, head.kind.folder(), head.id), String::new()),
-            Form::Booklet => (format!("#{}-{}", head.kind.folder(), head.id), number(entry)),
-        };
-        Some(RefContext {
-            kind: head.kind.word(),
-            id: head.id.clone(),
-            title: head.title.value.clone(),
-            number,
-            href,
-            fits: self.fits(&head.region),
-            boxes: self.boxes(&head.region),
-            note: String::new(),
-            link: String::new(),
-        })
     }
 
     fn make_kinds(&self) -> Vec<KindContext> {
@@ -173,27 +132,6 @@ impl<'a> Edition<'a> {
     /// An interface word.
     pub(super) fn word<'w>(&'w self, key: &'w str) -> &'w str {
         self.words.get(key).map_or(key, String::as_str)
-    }
-
-    /// The link to an entry.
-    pub(super) fn link(&self, entry: impl Into<EntryRef>) -> RefContext {
-        let entry = entry.into();
-        let known = self.refs.get(&entry.kind).and_then(|refs| refs.get(entry.position()));
-        known.cloned().unwrap_or_else(|| RefContext {
-            kind: entry.kind.word(),
-            id: String::new(),
-            title: String::new(),
-            number: String::new(),
-            href: String::new(),
-            fits: String::new(),
-            boxes: String::new(),
-            note: String::new(),
-            link: String::new(),
-        })
-    }
-
-    pub(super) fn links(&self, entries: impl IntoIterator<Item = EntryRef>) -> Vec<RefContext> {
-        entries.into_iter().map(|entry| self.link(entry)).collect()
     }
 
     /// The vehicles in words; empty for every vehicle.
@@ -225,13 +163,13 @@ impl<'a> Edition<'a> {
     }
 
     /// Checks with the answers that count.
-    pub(super) fn answered(&self, rows: &[AnswersOf]) -> Vec<AnsweredContext> {
+    pub(super) fn answered(&self, rows: &[AnswersOf]) -> Vec<AnsweredContext<'_>> {
         let row = |row: &AnswersOf| {
             let check = &self.knowledge.checks[row.check].detail;
             let unit = check.measures.as_ref().map(|measures| measures.unit.value.as_str());
             let answers = row.answers.iter().filter_map(|at| check.answers.get(*at));
             AnsweredContext {
-                entry: self.link(row.check),
+                entry: self.shown(row.check, Look::Marked),
                 answers: answers.map(|answer| self.answer_text(answer, unit)).collect(),
                 minutes_text: minutes_text(check.minutes, self.words),
             }
@@ -296,14 +234,14 @@ impl<'a> Edition<'a> {
             Target::Outside(address) => Some(address.clone()),
             Target::Heading(_) => None,
             Target::Entry(entry, heading) => {
-                let href = self.link(*entry).href;
-                Some(heading.as_ref().map_or(href.clone(), |heading| self.place_in(&href, heading)))
+                let href = &self.link(*entry).href;
+                Some(heading.as_ref().map_or_else(|| href.clone(), |heading| self.place_in(href, heading)))
             }
             Target::Picture(path) => Some(path.clone()),
             Target::Words => Some(format!("{}words.html", self.prefix)),
             Target::Calculation(name) => {
                 let anchor = super::calculators::anchor(self, on.owner, name)?;
-                let own = self.link(on.owner).href;
+                let own = &self.link(on.owner).href;
                 let is_here = on.path == own || self.form == Form::Booklet;
                 Some(if is_here { anchor } else { format!("{own}{anchor}") })
             }
@@ -352,7 +290,6 @@ impl<'a> Edition<'a> {
             lang: self.language,
             languages: self.languages,
             root,
-            deep: self.form == Form::Pages && root == self.deep_root(),
             local_rules: &self.knowledge.shop.local_rules,
             text_lang: self.text_language(),
             tl: self.text_language_attribute(),
@@ -388,12 +325,6 @@ pub(super) fn value<T: serde::Serialize>(value: &T) -> Piece<'_> {
 /// The name of an entry in the booklet, by the path of its page: `symptoms-hum`.
 pub(super) fn key_of(path: &str) -> String {
     path.trim_end_matches(".html").replace('/', "-")
-}
-
-/// The number of an entry in the booklet: that of its kind and its own, such as `2.14`.
-fn number(entry: EntryRef) -> String {
-    let kind = Kind::ALL.iter().position(|kind| *kind == entry.kind).unwrap_or_default();
-    format!("{}.{}", kind + 1, entry.position() + 1)
 }
 
 /// JSON that may stand in a script file.

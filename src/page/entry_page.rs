@@ -7,10 +7,11 @@ use serde::Serialize;
 
 use super::calculators::{has_calculators, script_path};
 use super::context::{
-    AnsweredContext, CautionContext, EntryContext, PageContext, RefContext, SourceContext, TocContext,
+    AnsweredContext, CautionContext, EntryContext, LinkContext, PageContext, RefContext, SourceContext, TocContext,
 };
 use super::edition::{Edition, Placed, language_name, value};
 use super::evidence::{EvidenceContext, checks_of, evidence};
+use super::link::Look;
 use super::numbers::{minutes_text, number_text};
 use super::outlet::Piece;
 use super::site::{Notice, PageFault, Told};
@@ -99,12 +100,12 @@ fn shortened(words: &str) -> String {
 }
 
 /// What every entry's page shows; `shown` are the entries that the parts of its kind name already.
-pub(super) fn entry_value(
-    edition: &Edition<'_>,
+pub(super) fn entry_value<'e>(
+    edition: &'e Edition<'_>,
     head: &Head,
     hazards: Vec<&String>,
     shown: Vec<EntryRef>,
-) -> (&'static str, Piece<'static>) {
+) -> (&'static str, Piece<'e>) {
     ("entry", Piece::new(entry_context(edition, head, edition.cautions(hazards), shown)))
 }
 
@@ -117,12 +118,12 @@ fn ways(head: &Head, shown: Vec<EntryRef>) -> (Vec<EntryRef>, Vec<EntryRef>) {
     (new(&head.leads_to), new(&head.led_from))
 }
 
-fn entry_context(
-    edition: &Edition<'_>,
+fn entry_context<'e>(
+    edition: &'e Edition<'_>,
     head: &Head,
     cautions: Vec<CautionContext>,
     shown: Vec<EntryRef>,
-) -> EntryContext {
+) -> EntryContext<'e> {
     let (out, into) = ways(head, shown);
     let source = |source: &crate::entry::Source| SourceContext {
         name: source.name.clone(),
@@ -138,7 +139,7 @@ fn entry_context(
         title: head.title.value.clone(),
         fits: edition.fits(&head.region),
         boxes: edition.boxes(&head.region),
-        systems: head.systems.iter().map(|system| edition.link(*system)).collect(),
+        systems: edition.links(head.systems.iter().map(|system| EntryRef::from(*system)), Look::Plain),
         codes: head.codes.clone(),
         basis: head.basis.clone().unwrap_or_default(),
         author: head.author.clone().unwrap_or_default(),
@@ -146,11 +147,11 @@ fn entry_context(
         modified: head.modified.map(|date| edition.date(date)),
         review_by: head.due.map(|date| edition.date(date)),
         sources: head.sources.iter().map(source).collect(),
-        replaces: edition.links(head.replaces.iter().copied()),
-        replaced_by: edition.links(head.replaced_by.iter().copied()),
+        replaces: edition.links(head.replaces.iter().copied(), Look::Plain),
+        replaced_by: edition.links(head.replaced_by.iter().copied(), Look::Marked),
         links_wide: out.len() + into.len() > BESIDE_TEXT || head.body.markdown.trim().is_empty(),
-        links_out: edition.links(out),
-        links_in: edition.links(into),
+        links_out: edition.links(out, Look::Marked),
+        links_in: edition.links(into, Look::Marked),
         cautions,
         body_html: body(edition, head, &head.body),
         toc: if toc.len() > 2 { toc } else { Vec::new() },
@@ -189,21 +190,21 @@ fn part(edition: &Edition<'_>, head: &Head, text: Option<&Text>, name: &str) -> 
 }
 
 #[derive(Serialize)]
-struct SymptomContext {
+struct SymptomContext<'e> {
     heard_as: Vec<String>,
     senses: Vec<String>,
     flow_href: String,
     flow_text: String,
-    ask_first: Vec<AskContext>,
+    ask_first: Vec<AskContext<'e>>,
     normal_if: Vec<NormalContext>,
     fault_if: Vec<FaultContext>,
-    evidence: Option<EvidenceContext>,
+    evidence: Option<EvidenceContext<'e>>,
 }
 
 #[derive(Serialize)]
-struct AskContext {
+struct AskContext<'e> {
     #[serde(rename = "ref")]
-    entry: RefContext,
+    entry: LinkContext<'e>,
     ask: String,
     #[serde(rename = "where")]
     place: &'static str,
@@ -261,10 +262,10 @@ pub(super) fn flow_href(edition: &Edition<'_>, head: &Head) -> String {
 }
 
 /// Questions for the counter, on foot and on the road; the bay's come later.
-fn ask(edition: &Edition<'_>, check: Ref<Check>) -> Option<AskContext> {
+fn ask<'e>(edition: &'e Edition<'_>, check: Ref<Check>) -> Option<AskContext<'e>> {
     let detail = &edition.knowledge.checks[check].detail;
     (detail.place != Place::Bay).then(|| AskContext {
-        entry: edition.link(check),
+        entry: edition.shown(check, Look::Plain),
         ask: edition.customer_text(&detail.ask).to_owned(),
         place: detail.place.word(),
         minutes_text: minutes_text(detail.minutes, edition.words),
@@ -295,21 +296,21 @@ fn faults(edition: &Edition<'_>, symptom: &Symptom) -> Vec<FaultContext> {
 
 /// The link to a candidate, with the vehicles for which it is one.
 fn narrowed(edition: &Edition<'_>, entry: EntryRef, row: Option<&AccountsFor>) -> RefContext {
-    let mut link = edition.link(entry);
-    if let Some(row) = row {
-        link.narrow(edition.fits(&row.region), edition.boxes(&row.region));
+    let link = edition.link(entry).clone();
+    match row {
+        Some(row) => RefContext { fits: edition.fits(&row.region), boxes: edition.boxes(&row.region), ..link },
+        None => link,
     }
-    link
 }
 
 #[derive(Serialize)]
-struct ConditionContext {
+struct ConditionContext<'e> {
     hazard: &'static str,
     accounts_for: Vec<RefContext>,
-    confirm: Vec<AnsweredContext>,
+    confirm: Vec<AnsweredContext<'e>>,
     remedy_html: String,
-    ruled_out_by: Vec<AnsweredContext>,
-    alarm: Vec<AnsweredContext>,
+    ruled_out_by: Vec<AnsweredContext<'e>>,
+    alarm: Vec<AnsweredContext<'e>>,
 }
 
 fn condition(edition: &Edition<'_>, head: &Head, condition: &Condition) -> Result<(), PageFault> {
@@ -347,13 +348,13 @@ fn accounts_for(edition: &Edition<'_>, rows: &[AccountsFor]) -> Vec<RefContext> 
 }
 
 #[derive(Serialize)]
-struct CharacteristicContext {
+struct CharacteristicContext<'e> {
     tells: Vec<TellContext>,
     because_html: String,
     show_html: String,
     leave_alone_html: String,
-    only_if: Vec<AnsweredContext>,
-    not_if: Vec<AnsweredContext>,
+    only_if: Vec<AnsweredContext<'e>>,
+    not_if: Vec<AnsweredContext<'e>>,
     accounts_for: Vec<RefContext>,
     handouts: Vec<HandoutLink>,
 }

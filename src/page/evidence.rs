@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::context::RefContext;
+use super::context::{LinkContext, RefContext};
 use super::edition::Edition;
+use super::link::Look;
 use super::numbers::number_text;
 use crate::decision::row;
 use crate::entry::Likelihood;
@@ -13,9 +14,9 @@ use crate::knowledge::{AccountsFor, Check, EntryRef, Evidence, Knowledge, Ref, S
 
 /// One symptom's table.
 #[derive(Serialize)]
-pub(super) struct EvidenceContext {
+pub(super) struct EvidenceContext<'e> {
     columns: Vec<ColumnContext>,
-    groups: Vec<RowsContext>,
+    groups: Vec<RowsContext<'e>>,
     scale: Vec<ScaleContext>,
 }
 
@@ -28,9 +29,9 @@ struct ColumnContext {
 }
 
 #[derive(Serialize)]
-struct RowsContext {
+struct RowsContext<'e> {
     #[serde(rename = "ref")]
-    entry: RefContext,
+    entry: LinkContext<'e>,
     rows: Vec<RowContext>,
 }
 
@@ -57,10 +58,11 @@ struct ScaleContext {
 
 /// A symptom that a check helps with.
 #[derive(Serialize)]
-pub(super) struct SeparatesContext {
+pub(super) struct SeparatesContext<'e> {
     #[serde(rename = "ref")]
-    entry: RefContext,
-    evidence: EvidenceContext,
+    entry: LinkContext<'e>,
+    title: &'e str,
+    evidence: EvidenceContext<'e>,
 }
 
 /// A candidate and its row for one symptom.
@@ -127,12 +129,12 @@ fn number(knowledge: &Knowledge, likelihood: &Likelihood) -> f64 {
 }
 
 /// The whole table of a symptom; `None` where nothing is known of any check.
-pub(super) fn evidence(edition: &Edition<'_>, symptom: &Symptom) -> Option<EvidenceContext> {
+pub(super) fn evidence<'e>(edition: &'e Edition<'_>, symptom: &Symptom) -> Option<EvidenceContext<'e>> {
     let checks = checks_of(edition.knowledge, symptom);
     (!checks.is_empty()).then(|| table(edition, symptom, &checks))
 }
 
-fn table(edition: &Edition<'_>, symptom: &Symptom, checks: &[Ref<Check>]) -> EvidenceContext {
+fn table<'e>(edition: &'e Edition<'_>, symptom: &Symptom, checks: &[Ref<Check>]) -> EvidenceContext<'e> {
     let knowledge = edition.knowledge;
     let candidates = candidates(knowledge, symptom);
     let mut columns: Vec<ColumnContext> = candidates.iter().map(|candidate| column(edition, candidate)).collect();
@@ -149,13 +151,12 @@ fn table(edition: &Edition<'_>, symptom: &Symptom, checks: &[Ref<Check>]) -> Evi
 }
 
 fn column(edition: &Edition<'_>, candidate: &Candidate<'_>) -> ColumnContext {
-    let mut entry = edition.link(candidate.entry);
-    entry.narrow(edition.fits(&candidate.row.region), edition.boxes(&candidate.row.region));
+    let entry = edition.link(candidate.entry).clone();
     let prior_text = number_text(candidate.row.prior, 2, edition.words);
     ColumnContext { entry: Some(entry), hazard: candidate.hazard, prior_text }
 }
 
-fn group(edition: &Edition<'_>, candidates: &[Candidate<'_>], check: Ref<Check>) -> RowsContext {
+fn group<'e>(edition: &'e Edition<'_>, candidates: &[Candidate<'_>], check: Ref<Check>) -> RowsContext<'e> {
     let knowledge = edition.knowledge;
     let detail = &knowledge.checks[check].detail;
     let unit = detail.measures.as_ref().map(|measures| measures.unit.value.as_str());
@@ -170,7 +171,7 @@ fn group(edition: &Edition<'_>, candidates: &[Candidate<'_>], check: Ref<Check>)
         cells.push(self::cell(edition, even, None));
         RowContext { answer: edition.answer_text(answer, unit), cells }
     });
-    RowsContext { entry: edition.link(check), rows: rows.collect() }
+    RowsContext { entry: edition.shown(check, Look::Marked), rows: rows.collect() }
 }
 
 fn written(evidence: &Evidence, answer: usize) -> Option<&Likelihood> {
@@ -192,10 +193,11 @@ fn level(number: f64) -> usize {
 }
 
 /// The symptoms for which a check has evidence, each with the rows of that check alone.
-pub(super) fn separates(edition: &Edition<'_>, check: Ref<Check>) -> Vec<SeparatesContext> {
+pub(super) fn separates<'e>(edition: &'e Edition<'_>, check: Ref<Check>) -> Vec<SeparatesContext<'e>> {
     let symptoms = symptoms_of(edition.knowledge, check);
     let row = |at: &Ref<Symptom>| SeparatesContext {
-        entry: edition.link(*at),
+        entry: edition.shown(*at, Look::Marked),
+        title: &edition.link(*at).title,
         evidence: table(edition, &edition.knowledge.symptoms[*at].detail, &[check]),
     };
     symptoms.iter().map(row).collect()

@@ -129,7 +129,7 @@ fn checks(edition: &Edition<'_>, flow: &SymptomFlow) -> BTreeMap<String, Json> {
 
 fn bay_checks(edition: &Edition<'_>, flow: &SymptomFlow) -> BTreeMap<String, String> {
     let checks = flow.variants.iter().flat_map(|variant| &variant.problem.bay_checks);
-    let title = |id: &str| edition.knowledge.find(Kind::Check, id).map(|entry| edition.link(entry).title);
+    let title = |id: &str| edition.knowledge.find(Kind::Check, id).map(|entry| edition.link(entry).title.clone());
     checks.filter_map(|check| Some((check.id.clone(), title(&check.id)?))).collect()
 }
 

@@ -31,7 +31,7 @@ pub(super) fn flows(edition: &Edition<'_>) -> Result<(), PageFault> {
 
 fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomFlow) -> Result<(), PageFault> {
     let context = FlowContext {
-        symptom: edition.link(at),
+        symptom: edition.link(at).clone(),
         method: if flow.hand_written { "written" } else { flow.method().word() },
         drawing_href: drawing_path(edition, &head.id),
         variants: drawn(edition, flow).map(|drawn| drawn.context()).collect(),
@@ -56,7 +56,7 @@ fn drawing_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &Sympt
         id: drawn.id,
     };
     let context = DrawingContext {
-        symptom: edition.link(at),
+        symptom: edition.link(at).clone(),
         flow_href: format!("{}flows/{}.html", edition.prefix, head.id),
         variants: drawn(edition, flow).map(variant).collect(),
     };
@@ -186,7 +186,7 @@ impl Drawn<'_> {
             n: at + 1,
             anchor: self.anchor(at),
             verdict: "",
-            entry: self.edition.link(known),
+            entry: self.edition.link(known).clone(),
             ask,
             place: detail.place.word(),
             minutes_text: minutes_text(detail.minutes, self.edition.words),
@@ -222,7 +222,7 @@ impl Drawn<'_> {
         let verdicts: Vec<(usize, &StepFacts)> = verdicts.map(|(at, (_, facts))| (at, facts)).collect();
         let column = |at: usize| OddsColumn { n: at + 1, anchor: self.anchor(at), verdict: self.verdict_at(at) };
         let row = |candidate: usize| OddsRow {
-            title: self.candidate_ref(candidate).map(|entry| self.edition.link(entry).title).unwrap_or_default(),
+            title: self.candidate_ref(candidate).map(|entry| self.edition.link(entry).title.clone()).unwrap_or_default(),
             texts: verdicts
                 .iter()
                 .map(|(_, facts)| facts.arrival.chances.get(candidate).copied().unwrap_or(0.0))
@@ -240,7 +240,7 @@ impl Drawn<'_> {
         let mut rows: Vec<(usize, f64)> = chances.iter().copied().enumerate().collect();
         rows.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         let row = |(candidate, chance): (usize, f64)| ChanceContext {
-            entry: self.candidate_ref(candidate).map(|entry| self.edition.link(entry)),
+            entry: self.candidate_ref(candidate).map(|entry| self.edition.link(entry).clone()),
             percent: percent(chance),
             text: self.percent_text(chance),
         };
@@ -252,14 +252,14 @@ impl Drawn<'_> {
         let hazards = problem.candidates.iter().enumerate().filter(|(_, it)| it.cause.hazard() != Hazard::None);
         let gate = |(at, candidate): (usize, &Candidate)| {
             let by = candidate.ruled_out_by.iter().filter_map(|given| self.answer(*given));
-            Some(GateContext { entry: self.edition.link(self.candidate_ref(at)?), by: by.collect() })
+            Some(GateContext { entry: self.edition.link(self.candidate_ref(at)?).clone(), by: by.collect() })
         };
         hazards.filter_map(gate).collect()
     }
 
     fn open_gates(&self, gates: &[OpenGate]) -> Vec<String> {
         let title = |gate: &OpenGate| match gate {
-            OpenGate::RuleOut(candidate) => Some(self.edition.link(self.candidate_ref(*candidate)?).title),
+            OpenGate::RuleOut(candidate) => Some(self.edition.link(self.candidate_ref(*candidate)?).title.clone()),
             _ => None,
         };
         gates.iter().filter_map(title).collect()
@@ -282,7 +282,7 @@ impl Drawn<'_> {
             let minutes = number_text(minutes, 1, self.edition.words);
             self.edition.word(key).replace("{other}", what).replace("{minutes}", &minutes)
         };
-        let title = |candidate: &usize| Some(self.edition.link(self.candidate_ref(*candidate)?).title);
+        let title = |candidate: &usize| Some(self.edition.link(self.candidate_ref(*candidate)?).title.clone());
         let ruled_out: Vec<String> = why.rules_out.iter().filter_map(title).collect();
         let mut said = Vec::new();
         if !ruled_out.is_empty() {

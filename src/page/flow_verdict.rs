@@ -35,7 +35,7 @@ impl Drawn<'_> {
         let lead = |candidate: &usize| {
             let known = self.variant.problem.candidates.get(*candidate)?;
             Some(LeadContext {
-                entry: edition.link(self.candidate_ref(*candidate)?),
+                entry: edition.link(self.candidate_ref(*candidate)?).clone(),
                 hazard: Hazard::word(known.cause.hazard()),
                 percent: percent(chance(*candidate)),
                 text: self.percent_text(chance(*candidate)),
@@ -53,7 +53,7 @@ impl Drawn<'_> {
             // Nothing is known of a step that no way leads to.
             drive: facts.answers.as_ref().and_then(|_| self.drive(verdict, &self.to_be_checked(open, leads))),
             other_leads: other_leads(&facts.arrival.chances),
-            entry: explained.map(|entry| edition.link(entry)),
+            entry: explained.map(|entry| edition.link(entry).clone()),
             brief_html: told.brief_html,
             plain_html: told.plain_html,
             full_html: told.full_html,
@@ -92,8 +92,8 @@ impl Drawn<'_> {
         let row = |step: &crate::decision::BayStep| {
             let check = self.variant.problem.bay_checks.get(step.check)?;
             Some(PlanContext {
-                entry: self.edition.link(self.check(&check.id)?),
-                confirms: self.edition.link(self.candidate_ref(step.confirms)?),
+                entry: self.edition.link(self.check(&check.id)?).clone(),
+                confirms: self.edition.link(self.candidate_ref(step.confirms)?).clone(),
                 minutes_text: minutes_text(step.minutes, self.edition.words),
                 chance_text: self.percent_text(step.chance),
                 cumulative_text: self.percent_text(step.cumulative),
@@ -155,7 +155,7 @@ impl Drawn<'_> {
     }
 
     fn titles<'c>(&self, candidates: impl IntoIterator<Item = &'c usize>) -> String {
-        let title = |at: &usize| self.candidate_ref(*at).map(|entry| self.edition.link(entry).title);
+        let title = |at: &usize| self.candidate_ref(*at).map(|entry| self.edition.link(entry).title.clone());
         candidates.into_iter().filter_map(title).collect::<Vec<_>>().join(", ")
     }
 }

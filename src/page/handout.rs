@@ -31,7 +31,7 @@ pub(super) fn handouts(edition: &Edition<'_>) -> Result<(), PageFault> {
     all.par_iter().try_for_each(|(at, entry)| {
         let mut told = entry.detail.tell.iter().filter(|(language, _)| is_ours(edition, language));
         told.try_for_each(|(language, telling)| {
-            handout(edition, &entry.head, &entry.detail, edition.link(*at), language, telling)
+            handout(edition, &entry.head, &entry.detail, edition.link(*at).clone(), language, telling)
         })
     })
 }

@@ -6,31 +6,32 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::context::{DatedContext, RefContext};
+use super::context::{DatedContext, LinkContext};
 use super::dates::DateText;
 use super::edition::{Edition, value};
 use super::leaves::{LeavesContext, MOST_JUMPS, Part, beginnings, leaf_path, leaves, links};
+use super::link::Look;
 use super::listings::page;
 use super::site::PageFault;
 use crate::knowledge::EntryRef;
 
 /// A leaf of the list of changes.
 #[derive(Serialize)]
-struct ChangesContext {
-    days: Vec<DayContext>,
+struct ChangesContext<'e> {
+    days: Vec<DayContext<'e>>,
     leaves: LeavesContext,
 }
 
 #[derive(Serialize)]
-struct DayContext {
+struct DayContext<'e> {
     date: DateText,
-    items: Vec<ChangedContext>,
+    items: Vec<ChangedContext<'e>>,
 }
 
 #[derive(Serialize)]
-struct ChangedContext {
+struct ChangedContext<'e> {
     #[serde(rename = "ref")]
-    entry: RefContext,
+    entry: LinkContext<'e>,
     is_new: bool,
 }
 
@@ -47,7 +48,7 @@ pub(super) fn changes(edition: &Edition<'_>) -> Result<(), PageFault> {
     let sizes: Vec<usize> = days.iter().map(|(_, items)| items.len()).collect();
     let cut = leaves(&sizes);
     let labels = labels(&cut, |group| days.get(group).map(|(day, _)| edition.date(*day).text));
-    let item = |(entry, is_new): &(EntryRef, bool)| ChangedContext { entry: edition.link(*entry), is_new: *is_new };
+    let item = |(entry, is_new): &(EntryRef, bool)| ChangedContext { entry: edition.shown(*entry, Look::AtRoot), is_new: *is_new };
     let day = |part: &Part| {
         let (day, items) = days.get(part.group)?;
         let items = items.get(part.rows.clone())?;
@@ -68,29 +69,30 @@ fn labels(leaves: &[Vec<Part>], title: impl Fn(usize) -> Option<String>) -> Vec<
 
 /// A leaf of the list of reviews.
 #[derive(Serialize)]
-struct ReviewContext {
-    jumps: Vec<MonthContext>,
-    months: Vec<MonthContext>,
+struct ReviewContext<'e> {
+    jumps: Vec<MonthContext<'e>>,
+    months: Vec<MonthContext<'e>>,
     leaves: LeavesContext,
 }
 
 /// The entries due in one month.
 #[derive(Serialize)]
-struct MonthContext {
+struct MonthContext<'e> {
     id: String,
     title: String,
     count: usize,
     /// Empty for a month of this leaf, else its leaf.
     href: String,
     continued: bool,
-    rows: Vec<DueContext>,
+    rows: Vec<DueContext<'e>>,
 }
 
 #[derive(Serialize)]
-struct DueContext {
+struct DueContext<'e> {
     #[serde(rename = "ref")]
-    entry: RefContext,
-    author: String,
+    entry: LinkContext<'e>,
+    kind: &'static str,
+    author: &'e str,
     modified: Option<DateText>,
     review_by: DateText,
 }
@@ -137,11 +139,12 @@ pub(super) fn review(edition: &Edition<'_>) -> Result<(), PageFault> {
     })
 }
 
-fn due_row(edition: &Edition<'_>, entry: EntryRef) -> Option<DueContext> {
+fn due_row<'e>(edition: &'e Edition<'_>, entry: EntryRef) -> Option<DueContext<'e>> {
     let head = edition.knowledge.head(entry)?;
     Some(DueContext {
-        entry: edition.link(entry),
-        author: head.author.clone().unwrap_or_default(),
+        entry: edition.shown(entry, Look::AtRoot),
+        kind: head.kind.word(),
+        author: head.author.as_deref().unwrap_or_default(),
         modified: head.modified.map(|date| edition.date(date)),
         review_by: edition.date(head.due?),
     })
@@ -172,5 +175,5 @@ pub(super) fn by_modified(edition: &Edition<'_>, most: usize) -> Vec<DatedContex
 }
 
 fn dated(edition: &Edition<'_>, date: Date, entry: EntryRef) -> DatedContext {
-    DatedContext { entry: edition.link(entry), date: edition.date(date) }
+    DatedContext { entry: edition.link(entry).clone(), date: edition.date(date) }
 }

@@ -6,11 +6,12 @@ use rayon::prelude::*;
 use serde::Serialize;
 use serde_json::Value as Json;
 
-use super::context::{DatedContext, PageContext, RefContext};
+use super::context::{DatedContext, LinkContext, PageContext, RefContext};
 use super::edition::{Edition, value};
 use super::highlight::escaped;
 use super::leaves::{LeavesContext, MOST_JUMPS, Part, beginning, beginnings, leaf_path, leaves, links};
 use super::ledgers::{by_due, by_modified, changes, review};
+use super::link::Look;
 use super::numbers::minutes_text;
 use super::site::PageFault;
 use crate::entry::Kind;
@@ -84,7 +85,7 @@ fn home(edition: &Edition<'_>, regions: &Json) -> Result<(), PageFault> {
     let knowledge = edition.knowledge;
     let phrases = knowledge.symptoms.iter().filter_map(|(at, entry)| {
         let text = entry.detail.heard_as.first()?.clone();
-        Some(PhraseContext { text, href: edition.link(at).href })
+        Some(PhraseContext { text, href: edition.link(at).href.clone() })
     });
     let with_sense = |sense: &str| {
         knowledge.symptoms.iter().filter(|(_, entry)| entry.detail.senses.iter().any(|known| known == sense)).count()
@@ -120,13 +121,17 @@ fn callouts(edition: &Edition<'_>, regions: &Json) -> (Vec<CalloutContext>, BTre
     for (region, words) in region_words(regions) {
         let Some(found) = left.iter().position(|(_, id)| words.iter().any(|word| names(id, word))) else { continue };
         let (system, _) = left.remove(found);
-        let entry = edition.link(system);
+        let entry = edition.link(system).clone();
         let n = drawn.len() + 1;
         drawn.insert(region.to_owned(), RegionContext { n, title: entry.title.clone(), href: entry.href.clone() });
         listed.push(CalloutContext { n, region: region.to_owned(), entry });
     }
     let rest =
-        left.into_iter().map(|(system, _)| CalloutContext { n: 0, region: String::new(), entry: edition.link(system) });
+        left.into_iter().map(|(system, _)| CalloutContext {
+            n: 0,
+            region: String::new(),
+            entry: edition.link(system).clone(),
+        });
     listed.extend(rest);
     (listed, drawn)
 }
@@ -173,21 +178,22 @@ struct GroupPart<'i> {
     title: &'i str,
     /// Whether it began on a leaf before.
     continued: bool,
-    items: &'i [IndexItem],
+    items: &'i [IndexItem<'i>],
 }
 
-struct IndexGroup {
+struct IndexGroup<'e> {
     id: String,
     icon: &'static str,
     label_key: String,
     title: String,
-    items: Vec<IndexItem>,
+    items: Vec<IndexItem<'e>>,
 }
 
 #[derive(Clone, Serialize)]
-struct IndexItem {
+struct IndexItem<'e> {
     #[serde(rename = "ref")]
-    entry: RefContext,
+    entry: LinkContext<'e>,
+    title: &'e str,
     quotes: Vec<String>,
     text: String,
     lang: String,
@@ -202,9 +208,9 @@ struct IndexItem {
 /// The list of a kind, in as many leaves as it needs.
 fn index(edition: &Edition<'_>, kind: Kind) -> Result<(), PageFault> {
     let entries = edition.knowledge.entries().filter(|entry| entry.kind == kind);
-    let mut items: Vec<(Vec<String>, IndexItem)> =
+    let mut items: Vec<(Vec<String>, IndexItem<'_>)> =
         entries.map(|entry| (group_keys(edition, entry), item(edition, entry))).collect();
-    items.sort_by_cached_key(|(_, item)| item.entry.title.to_lowercase());
+    items.sort_by_cached_key(|(_, item)| item.title.to_lowercase());
     let groups = index_groups(edition, kind, &items);
     let sizes: Vec<usize> = groups.iter().map(|group| group.items.len()).collect();
     let cut = leaves(&sizes);
@@ -231,15 +237,15 @@ fn index(edition: &Edition<'_>, kind: Kind) -> Result<(), PageFault> {
     })
 }
 
-fn label(groups: &[IndexGroup], leaf: &[Part]) -> String {
+fn label(groups: &[IndexGroup<'_>], leaf: &[Part]) -> String {
     let first = leaf.first().and_then(|part| groups.get(part.group)?.items.get(part.rows.start));
-    first.map(|item| beginning(&item.entry.title)).unwrap_or_default()
+    first.map(|item| beginning(&item.title)).unwrap_or_default()
 }
 
 /// The ways to all groups; to those that begin on this leaf alone, where there are too many.
-fn jumps<'i>(groups: &'i [IndexGroup], begins: &[usize], now: usize, href: &str) -> Vec<JumpContext<'i>> {
+fn jumps<'i>(groups: &'i [IndexGroup<'_>], begins: &[usize], now: usize, href: &str) -> Vec<JumpContext<'i>> {
     let shown = groups.iter().zip(begins).filter(|(_, begins)| groups.len() <= MOST_JUMPS || **begins == now);
-    let jump = |(group, begins): (&'i IndexGroup, &usize)| JumpContext {
+    let jump = |(group, begins): (&'i IndexGroup<'_>, &usize)| JumpContext {
         id: &group.id,
         icon: group.icon,
         label_key: &group.label_key,
@@ -250,7 +256,7 @@ fn jumps<'i>(groups: &'i [IndexGroup], begins: &[usize], now: usize, href: &str)
     shown.map(jump).collect()
 }
 
-fn group_part<'i>(groups: &'i [IndexGroup], part: &Part) -> Option<GroupPart<'i>> {
+fn group_part<'i>(groups: &'i [IndexGroup<'i>], part: &Part) -> Option<GroupPart<'i>> {
     let group = groups.get(part.group)?;
     Some(GroupPart {
         id: &group.id,
@@ -280,7 +286,11 @@ fn group_keys(edition: &Edition<'_>, entry: EntryRef) -> Vec<String> {
     if is_member { ids.collect() } else { Vec::new() }
 }
 
-fn index_groups(edition: &Edition<'_>, kind: Kind, items: &[(Vec<String>, IndexItem)]) -> Vec<IndexGroup> {
+fn index_groups<'e>(
+    edition: &Edition<'_>,
+    kind: Kind,
+    items: &[(Vec<String>, IndexItem<'e>)],
+) -> Vec<IndexGroup<'e>> {
     let keys: Vec<(String, &'static str, String, String)> = match kind {
         Kind::Symptom => SENSES.map(|sense| (sense.to_owned(), sense, format!("sense_{sense}"), String::new())).into(),
         Kind::Condition => ["do-not-drive", "drive-with-care", "none"]
@@ -297,7 +307,7 @@ fn index_groups(edition: &Edition<'_>, kind: Kind, items: &[(Vec<String>, IndexI
         }
         _ => Vec::new(),
     };
-    let mut groups: Vec<IndexGroup> = keys
+    let mut groups: Vec<IndexGroup<'e>> = keys
         .into_iter()
         .map(|(id, icon, label_key, title)| {
             let members = items.iter().filter(|(keys, _)| keys.contains(&id)).map(|(_, item)| item.clone());
@@ -305,7 +315,7 @@ fn index_groups(edition: &Edition<'_>, kind: Kind, items: &[(Vec<String>, IndexI
         })
         .collect();
     groups.retain(|group| !group.items.is_empty());
-    let rest: Vec<IndexItem> = items.iter().filter(|(keys, _)| keys.is_empty()).map(|(_, item)| item.clone()).collect();
+    let rest: Vec<IndexItem<'e>> = items.iter().filter(|(keys, _)| keys.is_empty()).map(|(_, item)| item.clone()).collect();
     if !rest.is_empty() {
         let label_key = kind.folder().to_owned();
         groups.push(IndexGroup { id: "all".to_owned(), icon: "", label_key, title: String::new(), items: rest });
@@ -313,10 +323,11 @@ fn index_groups(edition: &Edition<'_>, kind: Kind, items: &[(Vec<String>, IndexI
     groups
 }
 
-fn item(edition: &Edition<'_>, entry: EntryRef) -> IndexItem {
+fn item<'e>(edition: &'e Edition<'_>, entry: EntryRef) -> IndexItem<'e> {
     let knowledge = edition.knowledge;
     let mut item = IndexItem {
-        entry: edition.link(entry),
+        entry: edition.shown(entry, Look::Plain),
+        title: &edition.link(entry).title,
         quotes: Vec::new(),
         text: String::new(),
         lang: String::new(),
@@ -350,12 +361,12 @@ fn item(edition: &Edition<'_>, entry: EntryRef) -> IndexItem {
 
 /// A trade term.
 #[derive(Serialize)]
-pub(super) struct TermContext {
+pub(super) struct TermContext<'e> {
     id: String,
     term: String,
     means_html: String,
     heard_as: Vec<String>,
-    see: Vec<RefContext>,
+    see: Vec<LinkContext<'e>>,
 }
 
 fn words(edition: &Edition<'_>) -> Result<(), PageFault> {
@@ -363,13 +374,13 @@ fn words(edition: &Edition<'_>) -> Result<(), PageFault> {
 }
 
 /// The shop's trade terms, in order.
-pub(super) fn terms(edition: &Edition<'_>) -> Vec<TermContext> {
+pub(super) fn terms<'e>(edition: &'e Edition<'_>) -> Vec<TermContext<'e>> {
     let terms = edition.knowledge.terms.iter().enumerate().map(|(at, term)| TermContext {
         id: format!("term-{}", at + 1),
         term: term.term.clone(),
         means_html: format!("<p>{}</p>", escaped(&term.means)),
         heard_as: term.heard_as.clone(),
-        see: edition.links(term.see.iter().copied()),
+        see: edition.links(term.see.iter().copied(), Look::AtRoot),
     });
     terms.collect()
 }

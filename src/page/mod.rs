@@ -23,6 +23,7 @@ mod frame;
 mod handout;
 mod highlight;
 mod leaves;
+mod link;
 mod ledgers;
 mod listings;
 mod markdown;

@@ -138,8 +138,7 @@ fn edition_files(
     Making { outlet, told, .. }: Making<'_>,
 ) -> Result<(), PageFault> {
     let words = theme.words(language)?;
-    let mut templates = theme.templates()?;
-    templates.global_context().insert("w", &words);
+    let templates = theme.templates(&words)?;
     let parts = Parts::new(found.memo);
     let place = Place { languages, language, words: &words, templates: &templates, theme: theme.print(), outlet };
     let booklet = Edition::new(found, Place { outlet: &parts, ..place }, Form::Booklet)?;

@@ -5,7 +5,7 @@ use std::fmt;
 
 use include_dir::{Dir, include_dir};
 use serde_json::Value as Json;
-use tera::Tera;
+use tera::{Context, Tera, Value};
 
 static WORKSHOP: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/workshop");
 
@@ -92,8 +92,8 @@ impl Theme {
         serde_json::from_str(self.text(path)?).map_err(cause)
     }
 
-    /// The templates, compiled.
-    pub(super) fn templates(&self) -> Result<Tera, ThemeFault> {
+    /// The templates, compiled, with `words` and the icons as `w` and `icon`.
+    pub(super) fn templates(&self, words: &BTreeMap<String, String>) -> Result<Tera, ThemeFault> {
         let mut sources = Vec::new();
         for path in self.files.keys().filter(|path| path.ends_with(".html") || INCLUDED.contains(&path.as_str())) {
             sources.push((path.clone(), self.text(path)?.to_owned()));
@@ -101,15 +101,44 @@ impl Theme {
         let mut tera = Tera::new();
         let fault = |cause: tera::Error| ThemeFault { file: "*.html".to_owned(), cause: template_words(&cause) };
         tera.add_raw_templates(sources).map_err(fault)?;
+        let icons = self.icons(&tera)?;
+        tera.global_context().insert_value("icon", icons);
+        tera.global_context().insert_value("w", word_values(words));
         Ok(tera)
     }
+
+    /// The icons by name, as `icon.html` shows those that are drawn in `icons.svg`.
+    fn icons(&self, tera: &Tera) -> Result<Value, ThemeFault> {
+        let mut icons = BTreeMap::new();
+        for name in self.text(ICONS)?.split(" id=\"i-").skip(1).filter_map(|rest| rest.split('"').next()) {
+            let mut context = Context::new();
+            context.insert("name", name);
+            let fault = |cause: tera::Error| ThemeFault { file: "icon.html".to_owned(), cause: template_words(&cause) };
+            let icon = tera.render("icon.html", &context).map_err(fault)?;
+            icons.insert(name.to_owned(), Value::safe_string(icon.trim()));
+        }
+        Ok(Value::from(icons))
+    }
+}
+
+/// Interface words for templates. Most hold nothing that HTML would take for its own, and need not be looked at again
+/// every time.
+fn word_values(words: &BTreeMap<String, String>) -> Value {
+    let value = |word: &str| {
+        let is_plain = !word.contains(['&', '<', '>', '"', '\'']);
+        if is_plain { Value::safe_string(word) } else { Value::normal_string(word) }
+    };
+    let words: BTreeMap<String, Value> = words.iter().map(|(key, word)| (key.clone(), value(word))).collect();
+    Value::from(words)
 }
 
 /// The service worker stands at the site's root, as it may answer only for what is beside and below it.
 const WORKER: &str = "worker.js";
 
 /// Drawings that are part of every page, so that they follow its colours.
-const INCLUDED: [&str; 1] = ["icons.svg"];
+const INCLUDED: [&str; 1] = [ICONS];
+
+const ICONS: &str = "icons.svg";
 
 fn words_path(language: &str) -> String {
     format!("words/{language}.json")

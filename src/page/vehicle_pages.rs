@@ -3,13 +3,14 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::context::{GroupContext, PageContext, RefContext};
+use super::context::{LinkContext, PageContext, RefContext};
 use super::edition::{Edition, value};
 use super::entry_page::placed;
 use super::leaves::{Part, beginning, leaf_path, leaves, links};
+use super::link::Look;
 use super::site::PageFault;
-use super::work_pages::by_kind;
 use crate::entry::{Kind, Line, VehicleOption};
+use crate::knowledge::EntryRef;
 use crate::knowledge::fit::{Region, Selection};
 
 #[derive(Serialize)]
@@ -29,7 +30,22 @@ struct KindPart<'g> {
     label_key: &'static str,
     count: usize,
     continued: bool,
-    refs: &'g [RefContext],
+    refs: &'g [Fitting<'g>],
+}
+
+/// The entries of a kind that fit a line.
+struct Fittings<'e> {
+    kind: Kind,
+    entries: Vec<Fitting<'e>>,
+}
+
+/// An entry that fits a line, for the part of it that it fits.
+#[derive(Serialize)]
+#[serde(transparent)]
+struct Fitting<'e> {
+    entry: LinkContext<'e>,
+    #[serde(skip)]
+    title: &'e str,
 }
 
 #[derive(Serialize)]
@@ -39,10 +55,12 @@ struct OptionContext {
 }
 
 #[derive(Serialize)]
-struct ChangeContext {
+struct ChangeContext<'e> {
     from: String,
     #[serde(rename = "ref")]
-    entry: RefContext,
+    entry: LinkContext<'e>,
+    #[serde(skip)]
+    id: &'e str,
     text_html: String,
 }
 
@@ -69,16 +87,16 @@ pub(super) fn vehicles(edition: &Edition<'_>) -> Result<(), PageFault> {
 fn line_pages(
     edition: &Edition<'_>,
     context: &VehicleContext,
-    groups: &[GroupContext],
-    changes: &[ChangeContext],
+    groups: &[Fittings<'_>],
+    changes: &[ChangeContext<'_>],
 ) -> Result<(), PageFault> {
-    let sizes = [changes.len()].into_iter().chain(groups.iter().map(|group| group.refs.len()));
+    let sizes = [changes.len()].into_iter().chain(groups.iter().map(|group| group.entries.len()));
     let cut = leaves(&sizes.collect::<Vec<_>>());
     let group = |part: &Part| groups.get(part.group.checked_sub(1)?);
     let label = |leaf: &Vec<Part>| {
         let part = leaf.first()?;
         let year = || changes.get(part.rows.start).map(|change| change.from.clone());
-        group(part).map_or_else(year, |group| Some(beginning(&group.refs.get(part.rows.start)?.title)))
+        group(part).map_or_else(year, |group| Some(beginning(group.entries.get(part.rows.start)?.title)))
     };
     let labels: Vec<String> = cut.iter().map(|leaf| label(leaf).unwrap_or_default()).collect();
     let changed = |leaf: &[Part]| {
@@ -87,9 +105,9 @@ fn line_pages(
     };
     let part = |part: &Part| {
         let group = group(part)?;
-        let (continued, refs) = (part.rows.start > 0, group.refs.get(part.rows.clone())?);
-        let GroupContext { kind, label_key, .. } = group;
-        Some(KindPart { kind, label_key, count: group.refs.len(), continued, refs })
+        let (continued, refs) = (part.rows.start > 0, group.entries.get(part.rows.clone())?);
+        let (kind, label_key) = (group.kind.word(), group.kind.folder());
+        Some(KindPart { kind, label_key, count: group.entries.len(), continued, refs })
     };
     cut.par_iter().enumerate().try_for_each(|(at, leaf)| {
         let page = PageContext {
@@ -111,19 +129,19 @@ fn line_pages(
     })
 }
 
-fn vehicle(edition: &Edition<'_>, at: usize, line: &Line) -> (VehicleContext, Vec<GroupContext>) {
+fn vehicle<'e>(edition: &'e Edition<'_>, at: usize, line: &Line) -> (VehicleContext, Vec<Fittings<'e>>) {
     let universe = &edition.knowledge.universe;
     let whole = universe.select(&Selection { line: at, ..Selection::default() });
-    let refs = fitting(edition, &whole);
+    let groups = fitting(edition, &whole);
     let context = VehicleContext {
         id: line.id.clone(),
         name: line.name.clone(),
         href: format!("{}vehicles/{}.html", edition.prefix, line.id),
         years_text: format!("{}–{}", line.first_year, line.last_year),
-        count: refs.len(),
+        count: groups.iter().map(|group| group.entries.len()).sum(),
         options: line.options.iter().map(option).collect(),
     };
-    (context, by_kind(refs))
+    (context, groups)
 }
 
 fn option(option: &VehicleOption) -> OptionContext {
@@ -131,30 +149,45 @@ fn option(option: &VehicleOption) -> OptionContext {
     OptionContext { name: option.id.replace('-', " "), values: words.collect() }
 }
 
-/// Entries that fit a vehicle of the line. What they fit beyond the line does not matter here.
-fn fitting(edition: &Edition<'_>, line: &Region) -> Vec<RefContext> {
+/// Entries that fit a vehicle of the line, by kind. What they fit beyond the line does not matter here.
+fn fitting<'e>(edition: &'e Edition<'_>, line: &Region) -> Vec<Fittings<'e>> {
     let knowledge = edition.knowledge;
-    let all = knowledge.entries().filter(|entry| entry.kind != Kind::Guide);
-    let fitting = all.filter_map(|entry| {
-        let part = knowledge.head(entry)?.region.intersection(line);
-        (!part.is_empty()).then(|| {
-            let fits = if part == *line { String::new() } else { knowledge.universe.phrase(&part) };
-            RefContext { fits, ..edition.link(entry) }
-        })
-    });
-    fitting.collect()
+    let fitting = |entry: &EntryRef| {
+        let part = knowledge.head(*entry)?.region.intersection(line);
+        let fits = if part == *line { String::new() } else { knowledge.universe.phrase(&part) };
+        (!part.is_empty()).then(|| for_a_part(edition, *entry, fits))
+    };
+    let entries: Vec<EntryRef> = knowledge.entries().collect();
+    let of_kind = |kind: Kind| {
+        let entries = entries.par_iter().filter(|entry| entry.kind == kind).filter_map(fitting);
+        Fittings { kind, entries: entries.collect() }
+    };
+    let kinds = Kind::ALL.into_iter().filter(|kind| *kind != Kind::Guide).map(of_kind);
+    kinds.filter(|group| !group.entries.is_empty()).collect()
 }
 
-fn changes(edition: &Edition<'_>, at: usize, line: &Line) -> Vec<ChangeContext> {
+/// The link to an entry, for the vehicles of a line alone.
+fn for_a_part<'e>(edition: &'e Edition<'_>, entry: EntryRef, fits: String) -> Fitting<'e> {
+    let known = edition.link(entry);
+    let link = if known.fits == fits {
+        edition.shown(entry, Look::Plain)
+    } else {
+        LinkContext::Told(RefContext { fits, ..known.clone() })
+    };
+    Fitting { entry: link, title: &known.title }
+}
+
+fn changes<'e>(edition: &'e Edition<'_>, at: usize, line: &Line) -> Vec<ChangeContext<'e>> {
     let path = format!("{}vehicles/{}.html", edition.prefix, line.id);
     let mut found = Vec::new();
-    for (system, entry) in edition.knowledge.systems.iter() {
-        for change in entry.detail.changes.iter().filter(|change| change.line == at) {
-            let prefix = format!("{}-", entry.head.id);
-            let text_html = edition.html(&change.text, &placed(&entry.head, &path, &prefix));
-            found.push(ChangeContext { from: change.from.to_string(), entry: edition.link(system), text_html });
+    for (system, known) in edition.knowledge.systems.iter() {
+        for change in known.detail.changes.iter().filter(|change| change.line == at) {
+            let prefix = format!("{}-", known.head.id);
+            let text_html = edition.html(&change.text, &placed(&known.head, &path, &prefix));
+            let (from, entry) = (change.from.to_string(), edition.shown(system, Look::Marked));
+            found.push(ChangeContext { from, entry, id: &known.head.id, text_html });
         }
     }
-    found.sort_by(|a, b| b.from.cmp(&a.from).then_with(|| a.entry.id.cmp(&b.entry.id)));
+    found.sort_by(|a, b| b.from.cmp(&a.from).then_with(|| a.id.cmp(b.id)));
     found
 }

@@ -2,10 +2,11 @@
 
 use serde::Serialize;
 
-use super::context::{GroupContext, RefContext};
+use super::context::GroupContext;
 use super::edition::{Edition, value};
 use super::entry_page::{entry_value, own_path, page, placed};
 use super::evidence::{SeparatesContext, separates, shown_beside};
+use super::link::Look;
 use super::numbers::{minutes_text, with_signs};
 use super::site::PageFault;
 use crate::calculation::{UnitSystem, in_systems, intervals_in_system};
@@ -14,7 +15,7 @@ use crate::knowledge::fit::{Selection, Universe};
 use crate::knowledge::{Change, Check, EntryRef, Head, Ref, Specification, System};
 
 #[derive(Serialize)]
-struct CheckContext {
+struct CheckContext<'e> {
     ask: String,
     #[serde(rename = "where")]
     place: &'static str,
@@ -24,7 +25,7 @@ struct CheckContext {
     answers: Vec<AnswerContext>,
     measures: Option<MeasuresContext>,
     bands: Vec<BandContext>,
-    separates: Vec<SeparatesContext>,
+    separates: Vec<SeparatesContext<'e>>,
 }
 
 #[derive(Serialize)]
@@ -118,10 +119,10 @@ fn systems(edition: &Edition<'_>) -> Vec<UnitSystem> {
 }
 
 #[derive(Serialize)]
-struct SystemContext {
+struct SystemContext<'e> {
     specifications: Vec<SpecificationContext>,
     changes: Vec<ChangeContext>,
-    groups: Vec<GroupContext>,
+    groups: Vec<GroupContext<'e>>,
 }
 
 #[derive(Serialize)]
@@ -149,9 +150,9 @@ struct ChangeContext {
 
 /// The page of a system.
 pub(super) fn system(edition: &Edition<'_>, head: &Head, at: Ref<System>, system: &System) -> Result<(), PageFault> {
-    let checks = edition.knowledge.checks.iter().filter(|(_, check)| check.head.systems.contains(&at));
-    let hazards = checks.flat_map(|(_, check)| &check.detail.hazards).collect();
-    let members = members(edition, at);
+    let members = members(edition, head, at);
+    let checks = members.iter().flat_map(|(_, entries)| entries).filter_map(|entry| edition.knowledge.typed(*entry));
+    let hazards = checks.flat_map(|check: Ref<Check>| &edition.knowledge.checks[check].detail.hazards).collect();
     let shown = members.iter().flat_map(|(_, entries)| entries).copied().collect();
     let context = SystemContext {
         specifications: system.specifications.iter().map(|row| specification(edition, row)).collect(),
@@ -194,26 +195,13 @@ fn from_year(universe: &Universe, change: &Change) -> crate::knowledge::fit::Reg
 }
 
 /// The entries that belong to a system, by kind.
-fn members(edition: &Edition<'_>, system: Ref<System>) -> Vec<(Kind, Vec<EntryRef>)> {
-    let knowledge = edition.knowledge;
-    let is_member = |head: &Head| head.systems.contains(&system);
-    let of_kind = |kind: Kind| {
-        let entries = knowledge.entries().filter(|entry| entry.kind == kind);
-        (kind, entries.filter(|entry| knowledge.head(*entry).is_some_and(is_member)).collect())
-    };
+fn members(edition: &Edition<'_>, system: &Head, at: Ref<System>) -> Vec<(Kind, Vec<EntryRef>)> {
+    let is_member = |entry: &EntryRef| edition.knowledge.head(*entry).is_some_and(|head| head.systems.contains(&at));
+    let members: Vec<EntryRef> = system.led_from.iter().copied().filter(is_member).collect();
+    let of_kind = |kind: Kind| (kind, members.iter().copied().filter(|entry| entry.kind == kind).collect());
     Kind::ALL.into_iter().map(of_kind).filter(|(_, entries): &(Kind, Vec<EntryRef>)| !entries.is_empty()).collect()
 }
 
-fn group(edition: &Edition<'_>, kind: Kind, entries: Vec<EntryRef>) -> GroupContext {
-    GroupContext { kind: kind.word(), label_key: kind.folder(), refs: edition.links(entries) }
-}
-
-/// References by kind, for pages that list many.
-pub(super) fn by_kind(refs: Vec<RefContext>) -> Vec<GroupContext> {
-    let of_kind = |kind: Kind| GroupContext {
-        kind: kind.word(),
-        label_key: kind.folder(),
-        refs: refs.iter().filter(|entry| entry.kind == kind.word()).cloned().collect(),
-    };
-    Kind::ALL.into_iter().map(of_kind).filter(|group: &GroupContext| !group.refs.is_empty()).collect()
+fn group<'e>(edition: &'e Edition<'_>, kind: Kind, entries: Vec<EntryRef>) -> GroupContext<'e> {
+    GroupContext { kind: kind.word(), label_key: kind.folder(), refs: edition.links(entries, Look::Marked) }
 }
