@@ -134,7 +134,7 @@ impl Outlet for OnDisk {
     }
 
     fn taken(&self) -> Vec<FilePrint> {
-        let print = |(path, size, hash)| FilePrint { path, size, hash };
+        let print = |(path, size, digest)| FilePrint { path, size, digest };
         self.0.prints().into_iter().map(print).collect()
     }
 }

@@ -16,7 +16,7 @@ use crate::diagnostic::Mark;
 use crate::knowledge::Knowledge;
 use crate::output::{self, Kept, Notice, Published};
 use crate::page::Theme;
-use crate::source::{Folder, program_bytes, read_picture};
+use crate::source::{Digest, Folder, TextFile, program_bytes, read_picture};
 
 /// What a former run published.
 #[derive(Serialize, Deserialize)]
@@ -38,28 +38,22 @@ pub(super) struct Record {
 /// A name for everything that decides what is published: the texts, the marks of reading them, the pictures,
 /// and their `maker`.
 pub(super) fn key(kb: &Path, folder: &Folder, reading: &[Mark], maker: &str) -> String {
-    let texts = folder.texts.par_iter().map(|text| {
-        let said = format!("{} {} {}", text.path, text.readable, blake3::hash(text.text.as_bytes()));
-        blake3::hash(said.as_bytes())
-    });
-    let pictures = folder.pictures.par_iter().map(|path| {
-        let bytes = read_picture(kb, path).map(|bytes| blake3::hash(&bytes));
-        blake3::hash(format!("{path} {bytes:?}").as_bytes())
-    });
-    let prints: Vec<blake3::Hash> = texts.chain(pictures).collect();
-    let mut hasher = blake3::Hasher::new();
-    hasher.update(maker.as_bytes());
-    hasher.update(format!("{:?} {reading:?}", folder.foreign_folders).as_bytes());
-    prints.iter().for_each(|print| _ = hasher.update(print.as_bytes()));
-    hasher.finalize().to_hex().to_string()
+    let text = |text: &TextFile| format!("{} {} {}\n", text.path, text.readable, Digest::of(text.text.as_bytes()));
+    let picture = |path: &String| {
+        let bytes = read_picture(kb, path).map(|bytes| Digest::of(&bytes));
+        format!("{path} {bytes:?}\n")
+    };
+    let files = folder.texts.par_iter().map(text).chain(folder.pictures.par_iter().map(picture));
+    let files: String = files.collect();
+    Digest::of(format!("{maker}\n{:?} {reading:?}\n{files}", folder.foreign_folders).as_bytes()).to_string()
 }
 
 /// A name for what makes pages of entries: the program and the theme. `None` if the program cannot tell what it is.
 pub(super) fn maker(theme: &Theme) -> Option<String> {
     // The program does not change while it runs.
-    static PROGRAM: OnceLock<Option<blake3::Hash>> = OnceLock::new();
-    let program = (*PROGRAM.get_or_init(|| program_bytes().map(|bytes| blake3::hash(&bytes))))?;
-    Some(format!("{} {}", program.to_hex(), theme.print()))
+    static PROGRAM: OnceLock<Option<Digest>> = OnceLock::new();
+    let program = (*PROGRAM.get_or_init(|| program_bytes().map(|bytes| Digest::of(&bytes))))?;
+    Some(format!("{program} {}", theme.print()))
 }
 
 /// The record of the last run, if everything still is as it says.

@@ -14,6 +14,7 @@ mod inspect;
 mod kind;
 mod model;
 mod nearest;
+mod plain;
 mod prose;
 mod read_detail;
 mod read_entry;
@@ -37,6 +38,7 @@ pub use model::{
     Telling, WrittenFlow, WrittenStep,
 };
 pub use nearest::nearest;
+pub use plain::sentences;
 pub use prose::{CalculationBlock, Definition, Heading, Link, Origin, Picture, Prose, Target};
 pub use references::{Form, Reference, references};
 pub use rules::NOT_SURE;

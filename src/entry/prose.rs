@@ -1,5 +1,7 @@
 //! Markdown as meant: its links, headings, pictures and calculation blocks, each with its place in the file.
 
+use std::sync::Arc;
+
 use crate::diagnostic::{Span, Spanned};
 use serde::{Deserialize, Serialize};
 
@@ -22,6 +24,10 @@ pub struct Prose {
     pub headings: Vec<Heading>,
     /// Blocks of calculation statements, in the order of the text.
     pub calculations: Vec<CalculationBlock>,
+    /// Its sentences without marks, headings and blocks of code.
+    pub sentences: Arc<[String]>,
+    /// The start of its first paragraph as one plain line; empty where a heading comes first.
+    pub opening: String,
 }
 
 /// How offsets in a text lead back to offsets in its file.

@@ -6,6 +6,7 @@ use std::ops::Range;
 use pulldown_cmark::{BrokenLink, CodeBlockKind, CowStr, Event, LinkType, Options, Parser, Tag, TagEnd};
 
 use super::destination::{Destination, read_destination};
+use super::plain::Plain;
 use super::prose::{CalculationBlock, Definition, Heading, Link, Origin, Picture, Prose, Target};
 use crate::diagnostic::{Mark, MarkId, Spanned};
 
@@ -32,9 +33,11 @@ pub(crate) fn scan(text: String, origin: Origin, path: &str, marks: &mut Vec<Mar
     let mut definitions: Vec<Definition> =
         known.filter_map(|(_, known)| scan.definition(&known.dest, &known.span)).collect();
     definitions.sort_by_key(|definition| definition.span);
+    let mut plain = Plain::default();
     while let Some((event, range)) = events.next() {
         let defined = definition_name(&event).and_then(|name| events.reference_definitions().get(name));
         scan.defined = defined.map(|known| scan.defined_range(&known.dest, &known.span));
+        plain.step(&event);
         scan.step(event, range);
     }
     drop(events);
@@ -42,7 +45,8 @@ pub(crate) fn scan(text: String, origin: Origin, path: &str, marks: &mut Vec<Mar
         scan.broken(range, link_type, &reference);
     }
     let Found { links, pictures, headings, calculations, .. } = scan.found;
-    Prose { text, origin, links, definitions, pictures, headings, calculations }
+    let (sentences, opening) = plain.end();
+    Prose { text, origin, links, definitions, pictures, headings, calculations, sentences: sentences.into(), opening }
 }
 
 struct Scan<'a> {

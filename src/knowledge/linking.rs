@@ -1,5 +1,7 @@
 //! Resolves what entries say of each other, value by value.
 
+use std::sync::Arc;
+
 use super::fit::{Region, Universe};
 use super::model::{AccountsFor, AnswersOf, Check, CustomerText, Evidence, Link, Target, Text};
 use super::names::Names;
@@ -145,6 +147,8 @@ impl Linking<'_> {
             pictures,
             headings: prose.headings.clone(),
             calculations: prose.calculations.clone(),
+            sentences: Arc::clone(&prose.sentences),
+            opening: prose.opening.clone(),
         }
     }
 

@@ -1,5 +1,7 @@
 //! Entries as linked: every reference leads to an entry that exists, every `fits` is a set of vehicles.
 
+use std::sync::Arc;
+
 use jiff::civil::Date;
 
 use super::fit::Region;
@@ -74,6 +76,10 @@ pub struct Text {
     pub headings: Vec<Heading>,
     /// Its calculation blocks, in the order of the text.
     pub calculations: Vec<CalculationBlock>,
+    /// Its sentences without marks, headings and blocks of code.
+    pub sentences: Arc<[String]>,
+    /// The start of its first paragraph as one plain line; empty where a heading comes first.
+    pub opening: String,
 }
 
 /// A resolved link.

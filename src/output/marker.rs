@@ -1,7 +1,7 @@
 //! The marker: the file that says that a folder was made here, and of what.
 //!
-//! Its first line names the format; every other line is one file of the site: content hash (BLAKE3, in hexadecimal),
-//! size in bytes and path, in the order of paths. It depends on nothing but the site, so the same site has the same
+//! Its first line names the format; every other line is one file of the site: digest of its content (XXH128, in
+//! hexadecimal), size in bytes and path, in the order of paths. It depends on nothing but the site, so the same site has the same
 //! marker, and a copy of a site can be checked against it.
 
 use std::collections::BTreeMap;
@@ -11,26 +11,23 @@ use std::path::Path;
 use rayon::prelude::*;
 
 use super::OutputFault;
+use crate::source::Digest;
 
 /// Name of the marker in a published folder.
 pub const MARKER_NAME: &str = ".made-by-baybook";
 
 const FORMAT: &str = "baybook site, format 1";
 
-/// Size and hash of a file.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// Size and digest of a file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Print {
     pub(super) size: u64,
-    hash: String,
+    pub(super) digest: Digest,
 }
 
 impl Print {
     pub(super) fn of(bytes: &[u8]) -> Self {
-        Self { size: bytes.len() as u64, hash: blake3::hash(bytes).to_hex().as_str().to_owned() }
-    }
-
-    pub(super) fn hash(&self) -> &str {
-        &self.hash
+        Self { size: bytes.len() as u64, digest: Digest::of(bytes) }
     }
 
     pub(super) fn is_of(&self, bytes: &[u8]) -> bool {
@@ -47,7 +44,7 @@ pub(super) struct Marker {
 impl Marker {
     /// A name for exactly this site, byte for byte.
     pub(super) fn print(&self) -> String {
-        blake3::hash(self.to_text().as_bytes()).to_hex().to_string()
+        Digest::of(self.to_text().as_bytes()).to_string()
     }
 
     /// Whether the folder holds every file as it says.
@@ -71,7 +68,7 @@ impl Marker {
     }
 
     pub(super) fn to_text(&self) -> String {
-        let lines = self.files.iter().map(|(path, print)| format!("{} {} {path}\n", print.hash, print.size));
+        let lines = self.files.iter().map(|(path, print)| format!("{} {} {path}\n", print.digest, print.size));
         std::iter::once(format!("{FORMAT}\n")).chain(lines).collect()
     }
 
@@ -79,9 +76,10 @@ impl Marker {
         let rest = text.strip_prefix(FORMAT)?.strip_prefix('\n')?;
         let files = rest.lines().map(|line| {
             let mut parts = line.splitn(3, ' ');
-            let hash = parts.next().filter(|hash| hash.len() == 64)?.to_owned();
+            // A digest of another kind is that of a file that differs.
+            let digest = Digest::from_hex(parts.next()?).unwrap_or_default();
             let size = parts.next()?.parse().ok()?;
-            Some((parts.next()?.to_owned(), Print { size, hash }))
+            Some((parts.next()?.to_owned(), Print { size, digest }))
         });
         Some(Self { files: files.collect::<Option<_>>()? })
     }

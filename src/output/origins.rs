@@ -1,6 +1,6 @@
 //! What the files of a published site were made from: a cache in the working folder, beside the site and never in it.
 //!
-//! Each file has an origin: a hash of all that decides its bytes. The next run need not make a file again whose
+//! Each file has an origin: a digest of all that decides its bytes. The next run need not make a file again whose
 //! origin is the same. A cache that another maker left, or that belongs to another site than the one that stands, is as
 //! good as none: its first two lines name maker and site.
 
@@ -8,9 +8,10 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use super::record::{Kept, keep, recall};
+use crate::source::Digest;
 
 /// A name for all that decides the bytes of a file.
-pub type Origin = blake3::Hash;
+pub type Origin = Digest;
 
 /// Origins by path.
 #[derive(Default)]
@@ -48,7 +49,7 @@ impl Origins {
     }
 
     fn to_text(&self, site: &str) -> String {
-        let lines: String = self.by_path.iter().map(|(path, origin)| format!("{} {path}\n", origin.to_hex())).collect();
+        let lines: String = self.by_path.iter().map(|(path, origin)| format!("{} {path}\n", origin)).collect();
         format!("{}\n{site}\n{lines}", self.maker)
     }
 }
@@ -57,7 +58,7 @@ fn parse(text: &str, maker: &str, site: &str) -> Option<BTreeMap<String, Origin>
     let rest = text.strip_prefix(maker)?.strip_prefix('\n')?.strip_prefix(site)?.strip_prefix('\n')?;
     let line = |line: &str| {
         let (origin, path) = line.split_once(' ')?;
-        Some((path.to_owned(), Origin::from_hex(origin).ok()?))
+        Some((path.to_owned(), Origin::from_hex(origin)?))
     };
     rest.lines().map(line).collect()
 }

@@ -1,7 +1,7 @@
 //! What a run leaves for the next one: files in the working folder, beside the site and never in it.
 //!
 //! They may be deleted at any time. One that is damaged, or that another edition of the program wrote, is as good as
-//! none: its first line names the format, its second is a hash of the rest.
+//! none: its first line names the format, its second is a digest of the rest.
 
 use std::fs;
 use std::io::Write;
@@ -11,8 +11,9 @@ use std::time::Duration;
 use super::target::{self, Former};
 use super::work::{Work, working_folder};
 use super::{MARKER_NAME, Notice, OutputFault};
+use crate::source::Digest;
 
-const FORMAT: &str = "baybook record, format 2";
+const FORMAT: &str = "baybook record, format 3";
 
 /// What is left for the next run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,7 +39,7 @@ impl Kept {
 /// What the last run left for `out`, if there is any and it is whole.
 pub fn recall(out: &Path, kept: Kept) -> Option<Vec<u8>> {
     let mut bytes = fs::read(working_folder(out).ok()?.join(kept.name())).ok()?;
-    let head = FORMAT.len() + 1 + 64 + 1;
+    let head = FORMAT.len() + 1 + 32 + 1;
     let (before, rest) = bytes.split_at_checked(head)?;
     if before != self::head(rest).as_bytes() {
         return None;
@@ -64,7 +65,7 @@ pub fn keep(out: &Path, kept: Kept, bytes: &[u8]) -> Result<(), OutputFault> {
 }
 
 fn head(rest: &[u8]) -> String {
-    format!("{FORMAT}\n{}\n", blake3::hash(rest).to_hex())
+    format!("{FORMAT}\n{}\n", Digest::of(rest))
 }
 
 /// Whether `out` is, byte for byte, the site whose print [`super::Published`] told, and holds nothing else.
@@ -72,5 +73,5 @@ pub fn stands(out: &Path, print: &str, patience: Duration, talk: &mut dyn FnMut(
     let Ok(_work) = Work::open(out, patience, talk) else { return false };
     let Ok(Former::Made(marker)) = target::look(out) else { return false };
     let bytes = fs::read(out.join(MARKER_NAME)).unwrap_or_default();
-    blake3::hash(&bytes).to_hex().as_str() == print && marker.is_whole(out)
+    Digest::of(&bytes).to_string() == print && marker.is_whole(out)
 }

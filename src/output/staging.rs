@@ -14,6 +14,7 @@ use super::site::{Names, folders_above};
 use super::target::{self, Former};
 use super::work::{Work, working_folder};
 use super::{MARKER_NAME, Notice, OutputFault, Published, compare, exchange, tree};
+use crate::source::Digest;
 
 /// A site that is being put together for one folder. Nobody else publishes to that folder meanwhile.
 pub struct Staging {
@@ -81,7 +82,7 @@ impl Staging {
             return false;
         }
         if tree::is_plain(&self.next.join(path)) && is_whole(&self.next) {
-            return self.note(path, print.clone(), Some(*origin)).is_ok();
+            return self.note(path, *print, Some(*origin)).is_ok();
         }
         is_whole(&self.out) && self.take(path, buffer, Some(*origin)).is_ok()
     }
@@ -104,10 +105,10 @@ impl Staging {
         self.made().fault.is_some()
     }
 
-    /// Path, size and content hash of every file so far, by path.
-    pub fn prints(&self) -> Vec<(String, u64, String)> {
+    /// Path, size and digest of every file so far, by path.
+    pub fn prints(&self) -> Vec<(String, u64, Digest)> {
         let made = self.made();
-        made.files.iter().map(|(path, print)| (path.clone(), print.size, print.hash().to_owned())).collect()
+        made.files.iter().map(|(path, print)| (path.clone(), print.size, print.digest)).collect()
     }
 
     /// Puts the finished site in place of the former one. Where that already says the same, byte for byte, it is not

@@ -92,7 +92,12 @@ fn entries_of(inner: &Edition<'_>, number: usize, kind: Kind, made: &InMemory) -
     let entries = of_kind.enumerate().filter_map(|(at, entry)| {
         let path = path(inner.knowledge.head(entry)?);
         let html = below_an_entry(&String::from_utf8_lossy(&made.get(&path).unwrap_or_default()));
-        Some(PartEntry { entry: inner.link(entry).clone(), number: format!("{number}.{}", at + 1), key: key_of(&path), html })
+        Some(PartEntry {
+            entry: inner.link(entry).clone(),
+            number: format!("{number}.{}", at + 1),
+            key: key_of(&path),
+            html,
+        })
     });
     entries.collect()
 }

@@ -14,10 +14,6 @@ pub(super) struct SiteContext<'a> {
     /// The way from the page to the site's root.
     pub(super) root: &'a str,
     pub(super) local_rules: &'a str,
-    /// The language of the entries where it is not the page's; else empty.
-    pub(super) text_lang: &'a str,
-    /// The attribute that says so; empty without one.
-    pub(super) tl: String,
     /// The feed of changes; empty if there is none.
     pub(super) feed_href: &'static str,
     /// The description of the search for browsers; empty if there is none.

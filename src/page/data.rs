@@ -1,13 +1,17 @@
 //! Data files: the entries for other programs, and the vehicle lines for the page's scripts.
 
+use jiff::civil::Date;
 use rayon::prelude::*;
+use serde::{Serialize, Serializer};
 use serde_json::{Value as Json, json};
 
 use super::edition::script;
 use super::site::PageFile;
-use crate::entry::{Hazard, Likelihood, Line};
+use crate::entry::{Hazard, Likelihood, Line, Source};
+use crate::knowledge::fit::FitBox;
 use crate::knowledge::{
-    AccountsFor, AnswersOf, Characteristic, Check, Condition, EntryRef, Head, Knowledge, Ref, Symptom, System, Text,
+    AccountsFor, AnswersOf, Characteristic, Check, Condition, CustomerText, EntryRef, Knowledge, Ref, Symptom, System,
+    Telling, Text,
 };
 
 /// Every data file.
@@ -43,8 +47,8 @@ fn all_entries(knowledge: &Knowledge) -> String {
     });
     let words = Json::Array(words.collect());
     let all: Vec<EntryRef> = knowledge.entries().collect();
-    let entries = all.par_iter().filter_map(|entry| Some(entry_json(knowledge, *entry)?.to_string()));
-    let entries: Vec<String> = entries.collect();
+    let line = |entry: &EntryRef| serde_json::to_string(&entry_data(knowledge, *entry)?).ok();
+    let entries: Vec<String> = all.par_iter().filter_map(line).collect();
     let shop =
         json!({"name": shop.name, "languages": shop.languages, "units": shop.units, "local_rules": shop.local_rules});
     let lines = Json::Array(lines);
@@ -57,148 +61,266 @@ fn name(knowledge: &Knowledge, entry: EntryRef) -> String {
     knowledge.head(entry).map(|head| format!("{}/{}", head.kind.folder(), head.id)).unwrap_or_default()
 }
 
-fn entry_json(knowledge: &Knowledge, entry: EntryRef) -> Option<Json> {
+/// Pairs that are written as one object, in their order.
+struct InOrder<K, V>(Vec<(K, V)>);
+
+impl<K: Serialize, V: Serialize> Serialize for InOrder<K, V> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(self.0.iter().map(|(key, value)| (key, value)))
+    }
+}
+
+impl<K, V> FromIterator<(K, V)> for InOrder<K, V> {
+    fn from_iter<I: IntoIterator<Item = (K, V)>>(pairs: I) -> Self {
+        Self(pairs.into_iter().collect())
+    }
+}
+
+#[derive(Serialize)]
+struct EntryData<'k> {
+    kind: &'static str,
+    id: &'k str,
+    title: &'k str,
+    page: String,
+    fits: Vec<FitBox>,
+    systems: Vec<&'k str>,
+    codes: &'k [String],
+    source: Vec<SourceData<'k>>,
+    basis: Option<&'k str>,
+    author: Option<&'k str>,
+    created: Option<Date>,
+    modified: Option<Date>,
+    review_by: Option<Date>,
+    replaces: Vec<String>,
+    replaced_by: Vec<String>,
+    leads_to: Vec<String>,
+    led_from: Vec<String>,
+    text: &'k str,
+    #[serde(flatten)]
+    own: OwnData<'k>,
+}
+
+#[derive(Serialize)]
+struct SourceData<'k> {
+    name: &'k str,
+    locator: Option<&'k str>,
+    url: Option<&'k str>,
+}
+
+impl<'k> From<&'k Source> for SourceData<'k> {
+    fn from(source: &'k Source) -> Self {
+        Self { name: &source.name, locator: source.locator.as_deref(), url: source.url.as_deref() }
+    }
+}
+
+/// What only the entry's kind has.
+#[derive(Serialize)]
+#[serde(untagged)]
+enum OwnData<'k> {
+    Symptom(SymptomData<'k>),
+    Condition(ConditionData<'k>),
+    Characteristic(CharacteristicData<'k>),
+    Check(CheckData<'k>),
+    System(SystemData<'k>),
+    Guide {},
+}
+
+fn entry_data(knowledge: &Knowledge, entry: EntryRef) -> Option<EntryData<'_>> {
     let head = knowledge.head(entry)?;
-    let mut all = head_json(knowledge, head);
-    let own = own_json(knowledge, entry);
-    if let (Json::Object(all), Json::Object(own)) = (&mut all, own) {
-        all.extend(own);
-    }
-    Some(all)
-}
-
-fn head_json(knowledge: &Knowledge, head: &Head) -> Json {
     let names = |entries: &[EntryRef]| entries.iter().map(|entry| name(knowledge, *entry)).collect::<Vec<_>>();
-    let systems: Vec<&String> = head.systems.iter().map(|system| &knowledge.systems[*system].head.id).collect();
-    let sources: Vec<Json> = head
-        .sources
-        .iter()
-        .map(|source| json!({"name": source.name, "locator": source.locator, "url": source.url}))
-        .collect();
-    let day = |date: Option<jiff::civil::Date>| date.map(|date| date.to_string());
-    json!({
-        "kind": head.kind.word(),
-        "id": head.id,
-        "title": head.title.value,
-        "page": format!("{}/{}.html", head.kind.folder(), head.id),
-        "fits": knowledge.universe.boxes(&head.region),
-        "systems": systems,
-        "codes": head.codes,
-        "source": sources,
-        "basis": head.basis,
-        "author": head.author,
-        "created": day(head.created),
-        "modified": day(head.modified),
-        "review_by": day(head.due),
-        "replaces": names(&head.replaces),
-        "replaced_by": names(&head.replaced_by),
-        "leads_to": names(&head.leads_to),
-        "led_from": names(&head.led_from),
-        "text": head.body.markdown.trim(),
+    Some(EntryData {
+        kind: head.kind.word(),
+        id: &head.id,
+        title: &head.title.value,
+        page: format!("{}/{}.html", head.kind.folder(), head.id),
+        fits: knowledge.universe.boxes(&head.region),
+        systems: head.systems.iter().map(|system| knowledge.systems[*system].head.id.as_str()).collect(),
+        codes: &head.codes,
+        source: head.sources.iter().map(SourceData::from).collect(),
+        basis: head.basis.as_deref(),
+        author: head.author.as_deref(),
+        created: head.created,
+        modified: head.modified,
+        review_by: head.due,
+        replaces: names(&head.replaces),
+        replaced_by: names(&head.replaced_by),
+        leads_to: names(&head.leads_to),
+        led_from: names(&head.led_from),
+        text: head.body.markdown.trim(),
+        own: own_data(knowledge, entry),
     })
 }
 
-fn own_json(knowledge: &Knowledge, entry: EntryRef) -> Json {
-    if let Some(at) = knowledge.typed::<Symptom>(entry) {
-        let symptom = &knowledge.symptoms[at].detail;
-        let candidates: Vec<String> = symptom.candidates.iter().map(|(entry, _)| name(knowledge, *entry)).collect();
-        return json!({"heard_as": symptom.heard_as, "senses": symptom.senses, "candidates": candidates});
-    }
-    if let Some(at) = knowledge.typed::<Condition>(entry) {
-        return condition_json(knowledge, at);
-    }
-    if let Some(at) = knowledge.typed::<Characteristic>(entry) {
-        return characteristic_json(knowledge, at);
-    }
-    if let Some(at) = knowledge.typed::<Check>(entry) {
-        return check_json(knowledge, at);
-    }
-    knowledge.typed::<System>(entry).map_or_else(|| json!({}), |at| system_json(knowledge, at))
+fn own_data(knowledge: &Knowledge, entry: EntryRef) -> OwnData<'_> {
+    let symptom = || Some(OwnData::Symptom(symptom_data(knowledge, knowledge.typed(entry)?)));
+    let condition = || Some(OwnData::Condition(condition_data(knowledge, knowledge.typed(entry)?)));
+    let characteristic = || Some(OwnData::Characteristic(characteristic_data(knowledge, knowledge.typed(entry)?)));
+    let check = || Some(OwnData::Check(check_data(knowledge, knowledge.typed(entry)?)));
+    let system = || Some(OwnData::System(system_data(knowledge, knowledge.typed(entry)?)));
+    let own = symptom().or_else(condition).or_else(characteristic).or_else(check).or_else(system);
+    own.unwrap_or(OwnData::Guide {})
 }
 
-fn condition_json(knowledge: &Knowledge, at: Ref<Condition>) -> Json {
+#[derive(Serialize)]
+struct SymptomData<'k> {
+    heard_as: &'k [String],
+    senses: &'k [String],
+    candidates: Vec<String>,
+}
+
+fn symptom_data(knowledge: &Knowledge, at: Ref<Symptom>) -> SymptomData<'_> {
+    let symptom = &knowledge.symptoms[at].detail;
+    let candidates = symptom.candidates.iter().map(|(entry, _)| name(knowledge, *entry)).collect();
+    SymptomData { heard_as: &symptom.heard_as, senses: &symptom.senses, candidates }
+}
+
+#[derive(Serialize)]
+struct ConditionData<'k> {
+    hazard: &'static str,
+    accounts_for: Vec<AccountsForData<'k>>,
+    confirm: AnswersData<'k>,
+    remedy: Option<&'k str>,
+    ruled_out_by: AnswersData<'k>,
+    alarm: AnswersData<'k>,
+}
+
+fn condition_data(knowledge: &Knowledge, at: Ref<Condition>) -> ConditionData<'_> {
     let condition = &knowledge.conditions[at].detail;
-    json!({
-        "hazard": Hazard::word(condition.hazard),
-        "accounts_for": accounts_for(knowledge, &condition.accounts_for),
-        "confirm": answers_of(knowledge, &condition.confirm),
-        "remedy": markdown(condition.remedy.as_ref()),
-        "ruled_out_by": answers_of(knowledge, &condition.ruled_out_by),
-        "alarm": answers_of(knowledge, &condition.alarm),
-    })
+    ConditionData {
+        hazard: Hazard::word(condition.hazard),
+        accounts_for: accounts_for(knowledge, &condition.accounts_for),
+        confirm: answers_of(knowledge, &condition.confirm),
+        remedy: markdown(condition.remedy.as_ref()),
+        ruled_out_by: answers_of(knowledge, &condition.ruled_out_by),
+        alarm: answers_of(knowledge, &condition.alarm),
+    }
 }
 
-fn characteristic_json(knowledge: &Knowledge, at: Ref<Characteristic>) -> Json {
+#[derive(Serialize)]
+struct CharacteristicData<'k> {
+    accounts_for: Vec<AccountsForData<'k>>,
+    tell: InOrder<&'k str, TellingData<'k>>,
+    because: Option<&'k str>,
+    only_if: AnswersData<'k>,
+    not_if: AnswersData<'k>,
+    show: Option<&'k str>,
+    leave_alone: Option<&'k str>,
+}
+
+#[derive(Serialize)]
+struct TellingData<'k> {
+    brief: &'k str,
+    plain: &'k str,
+    full: &'k str,
+}
+
+fn characteristic_data(knowledge: &Knowledge, at: Ref<Characteristic>) -> CharacteristicData<'_> {
     let detail = &knowledge.characteristics[at].detail;
     let tell = detail.tell.iter().map(|(language, telling)| {
-        let depths = json!({
-            "brief": telling.brief.markdown,
-            "plain": telling.plain.markdown,
-            "full": telling.full.markdown,
-        });
-        (language.clone(), depths)
+        let Telling { brief, plain, full } = telling;
+        (language.as_str(), TellingData { brief: &brief.markdown, plain: &plain.markdown, full: &full.markdown })
     });
-    json!({
-        "accounts_for": accounts_for(knowledge, &detail.accounts_for),
-        "tell": tell.collect::<serde_json::Map<_, _>>(),
-        "because": markdown(detail.because.as_ref()),
-        "only_if": answers_of(knowledge, &detail.only_if),
-        "not_if": answers_of(knowledge, &detail.not_if),
-        "show": markdown(detail.show.as_ref()),
-        "leave_alone": markdown(detail.leave_alone.as_ref()),
-    })
+    CharacteristicData {
+        accounts_for: accounts_for(knowledge, &detail.accounts_for),
+        tell: tell.collect(),
+        because: markdown(detail.because.as_ref()),
+        only_if: answers_of(knowledge, &detail.only_if),
+        not_if: answers_of(knowledge, &detail.not_if),
+        show: markdown(detail.show.as_ref()),
+        leave_alone: markdown(detail.leave_alone.as_ref()),
+    }
 }
 
-fn check_json(knowledge: &Knowledge, at: Ref<Check>) -> Json {
+#[derive(Serialize)]
+struct CheckData<'k> {
+    ask: InOrder<&'k str, &'k str>,
+    #[serde(rename = "where")]
+    place: &'static str,
+    minutes: f64,
+    hazards: &'k [String],
+    tools: &'k [String],
+    answers: Vec<AnswerData<'k>>,
+    measures: Option<MeasuresData<'k>>,
+    unsure: f64,
+}
+
+#[derive(Serialize)]
+struct AnswerData<'k> {
+    id: &'k str,
+    words: InOrder<&'k str, &'k str>,
+    band: Option<&'k str>,
+}
+
+#[derive(Serialize)]
+struct MeasuresData<'k> {
+    quantity: &'k str,
+    unit: &'k str,
+    from: &'k str,
+    to: &'k str,
+}
+
+fn check_data(knowledge: &Knowledge, at: Ref<Check>) -> CheckData<'_> {
     let check = &knowledge.checks[at].detail;
-    let by_language = |texts: &[(String, String)]| {
-        texts
-            .iter()
-            .map(|(language, text)| (language.clone(), Json::from(text.clone())))
-            .collect::<serde_json::Map<_, _>>()
-    };
-    let answers = check.answers.iter().map(|answer| {
-        let band = answer.band.as_ref().map(|band| &band.value);
-        json!({"id": answer.id.value, "words": by_language(&answer.words), "band": band})
+    let answers = check.answers.iter().map(|answer| AnswerData {
+        id: &answer.id.value,
+        words: by_language(&answer.words),
+        band: answer.band.as_ref().map(|band| band.value.as_str()),
     });
-    let measures = check.measures.as_ref().map(|measures| {
-        json!({
-            "quantity": measures.quantity,
-            "unit": measures.unit.value,
-            "from": measures.from.value,
-            "to": measures.to.value,
-        })
+    let measures = check.measures.as_ref().map(|measures| MeasuresData {
+        quantity: &measures.quantity,
+        unit: &measures.unit.value,
+        from: &measures.from.value,
+        to: &measures.to.value,
     });
-    json!({
-        "ask": by_language(&check.ask),
-        "where": check.place.word(),
-        "minutes": check.minutes,
-        "hazards": check.hazards,
-        "tools": check.tools,
-        "answers": answers.collect::<Vec<_>>(),
-        "measures": measures,
-        "unsure": check.unsure,
-    })
+    CheckData {
+        ask: by_language(&check.ask),
+        place: check.place.word(),
+        minutes: check.minutes,
+        hazards: &check.hazards,
+        tools: &check.tools,
+        answers: answers.collect(),
+        measures,
+        unsure: check.unsure,
+    }
 }
 
-fn system_json(knowledge: &Knowledge, at: Ref<System>) -> Json {
+fn by_language(texts: &CustomerText) -> InOrder<&str, &str> {
+    texts.iter().map(|(language, text)| (language.as_str(), text.as_str())).collect()
+}
+
+#[derive(Serialize)]
+struct SystemData<'k> {
+    specifications: InOrder<&'k str, Vec<ValueData<'k>>>,
+    changes: Vec<ChangeData<'k>>,
+}
+
+#[derive(Serialize)]
+struct ValueData<'k> {
+    fits: Vec<FitBox>,
+    value: &'k str,
+}
+
+#[derive(Serialize)]
+struct ChangeData<'k> {
+    from: u16,
+    line: Option<&'k str>,
+    text: &'k str,
+}
+
+fn system_data(knowledge: &Knowledge, at: Ref<System>) -> SystemData<'_> {
     let system = &knowledge.systems[at].detail;
     let specifications = system.specifications.iter().map(|specification| {
-        let values = specification
-            .values
-            .iter()
-            .map(|(region, value)| json!({"fits": knowledge.universe.boxes(region), "value": value.value}));
-        (specification.name.value.clone(), Json::from(values.collect::<Vec<_>>()))
+        let values = specification.values.iter();
+        let values = values.map(|(region, written)| (knowledge.universe.boxes(region), written.value.as_str()));
+        (specification.name.value.as_str(), values.map(|(fits, value)| ValueData { fits, value }).collect())
     });
     let lines = &knowledge.universe.vehicles().lines;
-    let changes = system.changes.iter().map(|change| {
-        let line = lines.get(change.line).map(|line| &line.id);
-        json!({"from": change.from, "line": line, "text": change.text.markdown})
+    let changes = system.changes.iter().map(|change| ChangeData {
+        from: change.from,
+        line: lines.get(change.line).map(|line| line.id.as_str()),
+        text: &change.text.markdown,
     });
-    json!({
-        "specifications": specifications.collect::<serde_json::Map<_, _>>(),
-        "changes": changes.collect::<Vec<_>>(),
-    })
+    SystemData { specifications: specifications.collect(), changes: changes.collect() }
 }
 
 fn markdown(text: Option<&Text>) -> Option<&str> {
@@ -206,37 +328,54 @@ fn markdown(text: Option<&Text>) -> Option<&str> {
 }
 
 /// Answers of checks by id: `{check: [answer, …]}`.
-fn answers_of(knowledge: &Knowledge, rows: &[AnswersOf]) -> Json {
+type AnswersData<'k> = InOrder<&'k str, Vec<&'k str>>;
+
+fn answers_of<'k>(knowledge: &'k Knowledge, rows: &[AnswersOf]) -> AnswersData<'k> {
     let row = |row: &AnswersOf| {
         let check = &knowledge.checks[row.check];
-        let ids = row.answers.iter().filter_map(|at| check.detail.answers.get(*at)).map(|answer| &answer.id.value);
-        (check.head.id.clone(), Json::from(ids.cloned().collect::<Vec<_>>()))
+        let answers = row.answers.iter().filter_map(|at| check.detail.answers.get(*at));
+        (check.head.id.as_str(), answers.map(|answer| answer.id.value.as_str()).collect())
     };
-    Json::Object(rows.iter().map(row).collect())
+    rows.iter().map(row).collect()
 }
 
-fn accounts_for(knowledge: &Knowledge, rows: &[AccountsFor]) -> Json {
-    let row = |row: &AccountsFor| {
+#[derive(Serialize)]
+struct AccountsForData<'k> {
+    symptom: &'k str,
+    prior: f64,
+    fits: Vec<FitBox>,
+    evidence: InOrder<&'k str, InOrder<&'k str, LikelihoodData<'k>>>,
+}
+
+#[derive(Serialize)]
+#[serde(untagged)]
+enum LikelihoodData<'k> {
+    Word(&'k str),
+    Number(f64),
+}
+
+fn accounts_for<'k>(knowledge: &'k Knowledge, rows: &'k [AccountsFor]) -> Vec<AccountsForData<'k>> {
+    let row = |row: &'k AccountsFor| {
         let evidence = row.evidence.iter().map(|evidence| {
             let check = &knowledge.checks[evidence.check];
             let answers = evidence.answers.iter().filter_map(|(at, likelihood)| {
-                Some((check.detail.answers.get(*at)?.id.value.clone(), likelihood_json(likelihood)))
+                Some((check.detail.answers.get(*at)?.id.value.as_str(), likelihood_data(likelihood)))
             });
-            (check.head.id.clone(), Json::Object(answers.collect()))
+            (check.head.id.as_str(), answers.collect())
         });
-        json!({
-            "symptom": knowledge.symptoms[row.symptom].head.id,
-            "prior": row.prior,
-            "fits": knowledge.universe.boxes(&row.region),
-            "evidence": evidence.collect::<serde_json::Map<_, _>>(),
-        })
+        AccountsForData {
+            symptom: &knowledge.symptoms[row.symptom].head.id,
+            prior: row.prior,
+            fits: knowledge.universe.boxes(&row.region),
+            evidence: evidence.collect(),
+        }
     };
-    Json::Array(rows.iter().map(row).collect())
+    rows.iter().map(row).collect()
 }
 
-fn likelihood_json(likelihood: &Likelihood) -> Json {
+fn likelihood_data(likelihood: &Likelihood) -> LikelihoodData<'_> {
     match likelihood {
-        Likelihood::Word(word) => Json::from(word.clone()),
-        Likelihood::Number(number) => Json::from(*number),
+        Likelihood::Word(word) => LikelihoodData::Word(word),
+        Likelihood::Number(number) => LikelihoodData::Number(*number),
     }
 }

@@ -273,15 +273,7 @@ impl<'a> Edition<'a> {
 
     /// The language of the entries where it is not this edition's; else empty.
     fn text_language(&self) -> &str {
-        let first = self.languages.first().map_or("", String::as_str);
-        if first == self.language { "" } else { first }
-    }
-
-    fn text_language_attribute(&self) -> String {
-        match self.text_language() {
-            "" => String::new(),
-            language => format!(" lang=\"{}\"", escaped(language)),
-        }
+        text_language(self.languages, self.language)
     }
 
     pub(super) fn site_context<'s>(&'s self, root: &'s str) -> SiteContext<'s> {
@@ -291,8 +283,6 @@ impl<'a> Edition<'a> {
             languages: self.languages,
             root,
             local_rules: &self.knowledge.shop.local_rules,
-            text_lang: self.text_language(),
-            tl: self.text_language_attribute(),
             feed_href: if has_feed(self) { FEED } else { "" },
             search_href: if self.knowledge.shop.address.is_some() { SEARCH_DESCRIPTION } else { "" },
             home_href: format!("{}index.html", self.prefix),
@@ -304,6 +294,20 @@ impl<'a> Edition<'a> {
             booklet_href: self.booklet_path(),
             kinds: self.kinds.clone(),
         }
+    }
+}
+
+/// The language of the entries, the first of all, where it is not that of the pages; else empty.
+fn text_language<'l>(languages: &'l [String], pages: &str) -> &'l str {
+    let first = languages.first().map_or("", String::as_str);
+    if first == pages { "" } else { first }
+}
+
+/// The attribute of a text of an entry that says its language, where that is not the page's; else empty.
+pub(super) fn text_language_attribute(languages: &[String], pages: &str) -> String {
+    match text_language(languages, pages) {
+        "" => String::new(),
+        language => format!(" lang=\"{}\"", escaped(language)),
     }
 }
 

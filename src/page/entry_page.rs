@@ -64,7 +64,7 @@ pub(super) fn page(edition: &Edition<'_>, head: &Head) -> PageContext {
         section: head.kind.word(),
         title: head.title.value.clone(),
         path: path(head),
-        description: first_words(&head.body),
+        description: head.body.opening.clone(),
         scripts,
         has_calc,
         has_code: head.body.markdown.contains("```") || head.body.markdown.contains("~~~"),
@@ -74,29 +74,6 @@ pub(super) fn page(edition: &Edition<'_>, head: &Head) -> PageContext {
 
 pub(super) fn path(head: &Head) -> String {
     format!("{}/{}.html", head.kind.folder(), head.id)
-}
-
-/// The start of a text as one plain line, for search engines and link previews.
-fn first_words(text: &Text) -> String {
-    let mut words = String::new();
-    for event in pulldown_cmark::Parser::new_ext(&text.markdown, crate::entry::MARKDOWN) {
-        match event {
-            pulldown_cmark::Event::Text(text) | pulldown_cmark::Event::Code(text) => words.push_str(&text),
-            pulldown_cmark::Event::SoftBreak => words.push(' '),
-            pulldown_cmark::Event::Start(pulldown_cmark::Tag::Heading { .. }) => return String::new(),
-            pulldown_cmark::Event::End(pulldown_cmark::TagEnd::Paragraph) => break,
-            _ => {}
-        }
-    }
-    shortened(&words)
-}
-
-fn shortened(words: &str) -> String {
-    let mut short: String = words.chars().take(160).collect();
-    if short.len() < words.len() {
-        short.push('…');
-    }
-    short
 }
 
 /// What every entry's page shows; `shown` are the entries that the parts of its kind name already.

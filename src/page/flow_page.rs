@@ -222,7 +222,10 @@ impl Drawn<'_> {
         let verdicts: Vec<(usize, &StepFacts)> = verdicts.map(|(at, (_, facts))| (at, facts)).collect();
         let column = |at: usize| OddsColumn { n: at + 1, anchor: self.anchor(at), verdict: self.verdict_at(at) };
         let row = |candidate: usize| OddsRow {
-            title: self.candidate_ref(candidate).map(|entry| self.edition.link(entry).title.clone()).unwrap_or_default(),
+            title: self
+                .candidate_ref(candidate)
+                .map(|entry| self.edition.link(entry).title.clone())
+                .unwrap_or_default(),
             texts: verdicts
                 .iter()
                 .map(|(_, facts)| facts.arrival.chances.get(candidate).copied().unwrap_or(0.0))

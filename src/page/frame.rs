@@ -10,6 +10,7 @@ use super::context::{PageContext, SiteContext};
 use super::edition::value;
 use super::site::PageFault;
 use super::theme::template_words;
+use crate::source::Digest;
 
 /// What a frame depends on: the way to the site's root, the section and the kind of page.
 type Key = (String, &'static str, &'static str);
@@ -24,11 +25,13 @@ pub(super) struct Frame {
     pub(super) site: tera::Value,
     pub(super) frame: tera::Value,
     /// A name for all that both say, if it can be said.
-    pub(super) print: Option<String>,
+    pub(super) print: Option<Digest>,
 }
 
 #[derive(Serialize)]
 struct FrameContext {
+    head: String,
+    links: String,
     start: String,
     end: String,
     foot: String,
@@ -55,9 +58,8 @@ impl Frames {
 }
 
 fn make(templates: &Tera, site: &SiteContext<'_>, page: &PageContext) -> Result<Frame, PageFault> {
-    let mut hasher = blake3::Hasher::new();
     let site = value(site);
-    let of_site = site.add_to(&mut hasher);
+    let said = site.say(Vec::new());
     let site = site.value();
     let mut context = Context::new();
     context.insert_value("site", site.clone());
@@ -67,10 +69,14 @@ fn make(templates: &Tera, site: &SiteContext<'_>, page: &PageContext) -> Result<
         let fault = |fault: tera::Error| PageFault::Template { page: page.path.clone(), cause: template_words(&fault) };
         Ok::<String, PageFault>(templates.render(name, &context).map_err(fault)?.trim().to_owned())
     };
-    let parts =
-        FrameContext { start: part("frame-start.html")?, end: part("frame-end.html")?, foot: part("frame-foot.html")? };
+    let parts = FrameContext {
+        head: part("frame-head.html")?,
+        links: part("frame-links.html")?,
+        start: part("frame-start.html")?,
+        end: part("frame-end.html")?,
+        foot: part("frame-foot.html")?,
+    };
     let frame = value(&parts);
-    let said = of_site.zip(frame.add_to(&mut hasher));
-    let print = said.map(|_| hasher.finalize().to_hex().to_string());
+    let print = said.and_then(|said| frame.say(said)).map(|said| Digest::of(&said));
     Ok(Frame { site, frame: frame.value(), print })
 }

@@ -48,7 +48,10 @@ pub(super) fn changes(edition: &Edition<'_>) -> Result<(), PageFault> {
     let sizes: Vec<usize> = days.iter().map(|(_, items)| items.len()).collect();
     let cut = leaves(&sizes);
     let labels = labels(&cut, |group| days.get(group).map(|(day, _)| edition.date(*day).text));
-    let item = |(entry, is_new): &(EntryRef, bool)| ChangedContext { entry: edition.shown(*entry, Look::AtRoot), is_new: *is_new };
+    let item = |(entry, is_new): &(EntryRef, bool)| ChangedContext {
+        entry: edition.shown(*entry, Look::AtRoot),
+        is_new: *is_new,
+    };
     let day = |part: &Part| {
         let (day, items) = days.get(part.group)?;
         let items = items.get(part.rows.clone())?;

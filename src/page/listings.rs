@@ -126,12 +126,11 @@ fn callouts(edition: &Edition<'_>, regions: &Json) -> (Vec<CalloutContext>, BTre
         drawn.insert(region.to_owned(), RegionContext { n, title: entry.title.clone(), href: entry.href.clone() });
         listed.push(CalloutContext { n, region: region.to_owned(), entry });
     }
-    let rest =
-        left.into_iter().map(|(system, _)| CalloutContext {
-            n: 0,
-            region: String::new(),
-            entry: edition.link(system).clone(),
-        });
+    let rest = left.into_iter().map(|(system, _)| CalloutContext {
+        n: 0,
+        region: String::new(),
+        entry: edition.link(system).clone(),
+    });
     listed.extend(rest);
     (listed, drawn)
 }
@@ -239,7 +238,7 @@ fn index(edition: &Edition<'_>, kind: Kind) -> Result<(), PageFault> {
 
 fn label(groups: &[IndexGroup<'_>], leaf: &[Part]) -> String {
     let first = leaf.first().and_then(|part| groups.get(part.group)?.items.get(part.rows.start));
-    first.map(|item| beginning(&item.title)).unwrap_or_default()
+    first.map(|item| beginning(item.title)).unwrap_or_default()
 }
 
 /// The ways to all groups; to those that begin on this leaf alone, where there are too many.
@@ -286,11 +285,7 @@ fn group_keys(edition: &Edition<'_>, entry: EntryRef) -> Vec<String> {
     if is_member { ids.collect() } else { Vec::new() }
 }
 
-fn index_groups<'e>(
-    edition: &Edition<'_>,
-    kind: Kind,
-    items: &[(Vec<String>, IndexItem<'e>)],
-) -> Vec<IndexGroup<'e>> {
+fn index_groups<'e>(edition: &Edition<'_>, kind: Kind, items: &[(Vec<String>, IndexItem<'e>)]) -> Vec<IndexGroup<'e>> {
     let keys: Vec<(String, &'static str, String, String)> = match kind {
         Kind::Symptom => SENSES.map(|sense| (sense.to_owned(), sense, format!("sense_{sense}"), String::new())).into(),
         Kind::Condition => ["do-not-drive", "drive-with-care", "none"]
@@ -315,7 +310,8 @@ fn index_groups<'e>(
         })
         .collect();
     groups.retain(|group| !group.items.is_empty());
-    let rest: Vec<IndexItem<'e>> = items.iter().filter(|(keys, _)| keys.is_empty()).map(|(_, item)| item.clone()).collect();
+    let rest: Vec<IndexItem<'e>> =
+        items.iter().filter(|(keys, _)| keys.is_empty()).map(|(_, item)| item.clone()).collect();
     if !rest.is_empty() {
         let label_key = kind.folder().to_owned();
         groups.push(IndexGroup { id: "all".to_owned(), icon: "", label_key, title: String::new(), items: rest });

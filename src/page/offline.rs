@@ -10,6 +10,7 @@ use super::outlet::FilePrint;
 use super::site::{PageFault, PageFile, published_languages};
 use super::theme::Theme;
 use crate::knowledge::Knowledge;
+use crate::source::Digest;
 
 /// A copy of up to so many bytes is kept whole.
 pub const WHOLE_COPY: u64 = 20_000_000;
@@ -25,7 +26,7 @@ struct Copy<'a> {
     editions: BTreeMap<String, Vec<&'a str>>,
 }
 
-/// The manifest and the worker for a site of `files`, which must be complete: the worker's version is a hash of all
+/// The manifest and the worker for a site of `files`, which must be complete: the worker's version is a digest of all
 /// of them.
 ///
 /// # Errors
@@ -96,13 +97,10 @@ fn is_shell(path: &str) -> bool {
 
 /// A name for exactly these files with exactly these bytes, and for the worker that looks after them.
 fn version(worker: &str, files: &[FilePrint]) -> String {
-    let mut hasher = blake3::Hasher::new();
-    hasher.update(worker.as_bytes());
-    for file in files {
-        // No path holds a line's end.
-        hasher.update(format!("{} {}\n", file.hash, file.path).as_bytes());
-    }
-    hasher.finalize().to_hex().chars().take(16).collect()
+    // No path holds a line's end.
+    let lines = files.iter().map(|file| format!("{} {}\n", file.digest, file.path));
+    let all: String = std::iter::once(format!("{}\n", Digest::of(worker.as_bytes()))).chain(lines).collect();
+    Digest::of(all.as_bytes()).to_string().chars().take(16).collect()
 }
 
 /// The day of the latest change, in each language's words; empty if no entry is dated.

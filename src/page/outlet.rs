@@ -1,34 +1,32 @@
 //! Where finished files go. They leave this room one by one, so that a site never stands in memory whole, and one that
 //! was made from the same before is not made again.
 
-use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use serde::Serialize;
 
 use super::site::{PageFault, PageFile};
-use crate::source::Memo;
+use crate::source::{Digest, Memo};
 
 /// A name for all that decides the bytes of a file.
-pub type Origin = blake3::Hash;
+pub type Origin = Digest;
 
-/// Path, size and content of a file, by hash.
+/// Path, size and content of a file, by digest.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FilePrint {
     /// Path inside the site.
     pub path: String,
     /// Size in bytes.
     pub size: u64,
-    /// Hash of the content (BLAKE3, in hexadecimal).
-    pub hash: String,
+    /// Digest of the content.
+    pub digest: Digest,
 }
 
 impl FilePrint {
     /// The print of a file.
     pub fn of(path: &str, bytes: &[u8]) -> Self {
-        let hash = blake3::hash(bytes).to_hex().to_string();
-        Self { path: path.to_owned(), size: bytes.len() as u64, hash }
+        Self { path: path.to_owned(), size: bytes.len() as u64, digest: Digest::of(bytes) }
     }
 }
 
@@ -126,13 +124,13 @@ impl<'m> Parts<'m> {
 
 impl Outlet for Parts<'_> {
     fn stands(&self, path: &str, origin: &Origin) -> bool {
-        let known: Option<Vec<u8>> = self.memo.recall(PART, origin.as_bytes());
+        let known: Option<Vec<u8>> = self.memo.recall(PART, origin);
         known.is_some_and(|bytes| self.files.take(PageFile { path: path.to_owned(), bytes }, Some(*origin)).is_ok())
     }
 
     fn take(&self, file: PageFile, origin: Option<Origin>) -> Result<(), PageFault> {
         if let Some(origin) = origin {
-            self.memo.note(PART, origin.as_bytes(), &file.bytes);
+            self.memo.note(PART, &origin, &file.bytes);
         }
         self.files.take(file, origin)
     }
@@ -166,20 +164,14 @@ impl<'p> Piece<'p> {
         Self(Box::new(part))
     }
 
-    /// Adds all that it says to a hash, so that two pieces of one type that differ make another one. `None` if that
-    /// cannot be said.
-    pub(super) fn add_to(&self, hasher: &mut blake3::Hasher) -> Option<()> {
-        thread_local! {
-            // What pages are made from is large, and asking the system for so much memory again and again is slow.
-            static SAID: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
-        }
-        SAID.with_borrow_mut(|buffer| {
-            let mut said = self.0.say(std::mem::take(buffer))?;
-            hasher.update(&(said.len() as u64).to_le_bytes()).update(&said);
-            said.clear();
-            *buffer = said;
-            Some(())
-        })
+    /// Adds all that it says to `to`, so that two pieces of one type that differ say something else. `None` if that cannot
+    /// be said.
+    pub(super) fn say(&self, to: Vec<u8>) -> Option<Vec<u8>> {
+        let begin = to.len();
+        let mut said = self.0.say(to)?;
+        let length = said.len() - begin;
+        said.extend_from_slice(&(length as u64).to_le_bytes());
+        Some(said)
     }
 
     pub(super) fn value(&self) -> tera::Value {

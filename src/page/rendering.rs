@@ -1,5 +1,7 @@
 //! From a page's context to its file, unless the file stands from before.
 
+use std::cell::RefCell;
+
 use tera::Context;
 
 use super::context::{Alternate, PageContext};
@@ -8,6 +10,7 @@ use super::frame::Frame;
 use super::outlet::{Origin, Piece};
 use super::site::{PageFault, PageFile};
 use super::theme::template_words;
+use crate::source::Digest;
 
 /// What a template is given, by name.
 pub(super) type Pieces<'p> = Vec<(&'static str, Piece<'p>)>;
@@ -76,14 +79,23 @@ impl Edition<'_> {
     /// A name for all that decides a page: everything that its template is given, and the theme. What makes templates
     /// into pages is the program, which whoever keeps origins must name as well. `None` if it cannot be said.
     fn origin(&self, template: &str, frame: &Frame, page: &PageContext, rest: &Pieces<'_>) -> Option<Origin> {
-        let mut hasher = blake3::Hasher::new();
-        hasher.update(format!("{} {} {template} ", self.theme, frame.print.as_ref()?).as_bytes());
-        Piece::new(page).add_to(&mut hasher)?;
-        for (name, piece) in rest {
-            hasher.update(name.as_bytes());
-            piece.add_to(&mut hasher)?;
+        thread_local! {
+            // What pages are made from is large, and asking the system for so much memory again and again is slow.
+            static SAID: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
         }
-        Some(hasher.finalize())
+        SAID.with_borrow_mut(|buffer| {
+            let mut said = std::mem::take(buffer);
+            said.clear();
+            said.extend_from_slice(format!("{} {} {template} ", self.theme, frame.print?).as_bytes());
+            said = Piece::new(page).say(said)?;
+            for (name, piece) in rest {
+                said.extend_from_slice(name.as_bytes());
+                said = piece.say(said)?;
+            }
+            let origin = Digest::of(&said);
+            *buffer = said;
+            Some(origin)
+        })
     }
 
     /// What a template makes of a context, for the page at `path`.

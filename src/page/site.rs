@@ -4,7 +4,7 @@ use std::fmt;
 
 use rayon::prelude::*;
 
-use super::edition::{Edition, Form, Place};
+use super::edition::{Edition, Form, Place, text_language_attribute};
 use super::outlet::{Outlet, Parts};
 use super::search::{Index, search_files};
 use super::theme::{Theme, ThemeFault};
@@ -138,7 +138,7 @@ fn edition_files(
     Making { outlet, told, .. }: Making<'_>,
 ) -> Result<(), PageFault> {
     let words = theme.words(language)?;
-    let templates = theme.templates(&words)?;
+    let templates = theme.templates(&words, &text_language_attribute(languages, language))?;
     let parts = Parts::new(found.memo);
     let place = Place { languages, language, words: &words, templates: &templates, theme: theme.print(), outlet };
     let booklet = Edition::new(found, Place { outlet: &parts, ..place }, Form::Booklet)?;

@@ -7,6 +7,8 @@ use include_dir::{Dir, include_dir};
 use serde_json::Value as Json;
 use tera::{Context, Tera, Value};
 
+use crate::source::Digest;
+
 static WORKSHOP: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/workshop");
 
 /// The files of a theme.
@@ -92,8 +94,9 @@ impl Theme {
         serde_json::from_str(self.text(path)?).map_err(cause)
     }
 
-    /// The templates, compiled, with `words` and the icons as `w` and `icon`.
-    pub(super) fn templates(&self, words: &BTreeMap<String, String>) -> Result<Tera, ThemeFault> {
+    /// The templates, compiled, with `words` and the icons as `w` and `icon`; `tl` is the attribute of texts of entries that
+    /// says in which language they are.
+    pub(super) fn templates(&self, words: &BTreeMap<String, String>, tl: &str) -> Result<Tera, ThemeFault> {
         let mut sources = Vec::new();
         for path in self.files.keys().filter(|path| path.ends_with(".html") || INCLUDED.contains(&path.as_str())) {
             sources.push((path.clone(), self.text(path)?.to_owned()));
@@ -104,6 +107,7 @@ impl Theme {
         let icons = self.icons(&tera)?;
         tera.global_context().insert_value("icon", icons);
         tera.global_context().insert_value("w", word_values(words));
+        tera.global_context().insert_value("tl", Value::safe_string(tl));
         Ok(tera)
     }
 
@@ -145,11 +149,8 @@ fn words_path(language: &str) -> String {
 }
 
 fn print(files: &BTreeMap<String, Vec<u8>>) -> String {
-    let mut hasher = blake3::Hasher::new();
-    for (path, bytes) in files {
-        hasher.update(blake3::hash(path.as_bytes()).as_bytes()).update(blake3::hash(bytes).as_bytes());
-    }
-    hasher.finalize().to_hex().to_string()
+    let file = |(path, bytes): (&String, &Vec<u8>)| format!("{} {path}\n", Digest::of(bytes));
+    Digest::of(files.iter().map(file).collect::<String>().as_bytes()).to_string()
 }
 
 fn gather(folder: &Dir<'_>, files: &mut BTreeMap<String, Vec<u8>>) {

@@ -10,7 +10,9 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-type Key = [u8; 32];
+use super::Digest;
+
+type Key = Digest;
 
 /// What is written down: the maker, and the values by their keys.
 type Written<'b> = (&'b str, Vec<(Key, &'b [u8])>);
@@ -84,7 +86,7 @@ impl Memo {
 
     fn key(&self, what: &str, made_from: &impl Serialize) -> Option<Key> {
         let bytes = if self.is_wanted { postcard::to_stdvec(&(what, made_from)).ok() } else { None };
-        bytes.map(|bytes| *blake3::hash(&bytes).as_bytes())
+        bytes.map(|bytes| Digest::of(&bytes))
     }
 
     fn known<T: DeserializeOwned>(&self, key: &Key) -> Option<T> {

@@ -2,10 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use pulldown_cmark::{Event, Parser, Tag, TagEnd};
-
 use super::weigh::{FieldScoring, Scoring};
-use crate::entry::{Kind, MARKDOWN};
+use crate::entry::{Kind, sentences};
 use crate::knowledge::fit::Region;
 use crate::knowledge::{
     AccountsFor, Characteristic, Check, Condition, CustomerText, EntryRef, Head, Knowledge, Ref, Symptom, System, Term,
@@ -177,15 +175,15 @@ impl Document {
     }
 
     /// Sentences that are searched in the body and can be shown.
-    fn sentences(&mut self, language: usize, markdown: &str) {
-        for sentence in sentences(markdown) {
-            self.add_sentence(Field::Body, language, sentence);
+    fn sentences(&mut self, language: usize, sentences: &[String]) {
+        for sentence in sentences {
+            self.add_sentence(Field::Body, language, sentence.clone());
         }
     }
 
     fn optional(&mut self, text: Option<&Text>) {
         if let Some(text) = text {
-            self.sentences(0, &text.markdown);
+            self.sentences(0, &text.sentences);
         }
     }
 
@@ -255,7 +253,7 @@ fn of_term(at: usize, term: &Term) -> Document {
     for phrase in &term.heard_as {
         document.add_shown(Field::Trade, 0, PassageClass::Phrase, phrase.clone(), None);
     }
-    document.sentences(0, &term.means);
+    document.sentences(0, &sentences(&term.means));
     document
 }
 
@@ -285,7 +283,7 @@ fn of_entry(knowledge: &Knowledge, entry: EntryRef, head: &Head, terms: &[&Term]
         document.add(Field::Heading, &heading.words);
     }
     own(&mut document, knowledge, entry);
-    document.sentences(0, &head.body.markdown);
+    document.sentences(0, &head.body.sentences);
     document
 }
 
@@ -370,7 +368,7 @@ fn characteristic(document: &mut Document, knowledge: &Knowledge, detail: &Chara
     for (language, telling) in &detail.tell {
         let language = language_at(knowledge, language);
         for text in [&telling.brief, &telling.plain, &telling.full] {
-            document.sentences(language, &text.markdown);
+            document.sentences(language, &text.sentences);
         }
     }
     document.optional(detail.because.as_ref());
@@ -408,7 +406,7 @@ fn system(document: &mut Document, system: &System) {
         }
     }
     for change in &system.changes {
-        document.sentences(0, &change.text.markdown);
+        document.sentences(0, &change.text.sentences);
     }
 }
 
@@ -424,58 +422,4 @@ fn clipped(sentence: &str) -> Option<String> {
     let start = sentence.get(..end).unwrap_or_default();
     let end = start.rfind(' ').unwrap_or(end);
     Some(format!("{} …", start.get(..end).unwrap_or(start)))
-}
-
-/// The sentences of a Markdown text, without headings and blocks of code.
-fn sentences(markdown: &str) -> Vec<String> {
-    let mut found = Vec::new();
-    let mut block = String::new();
-    let mut hidden = 0_usize;
-    for event in Parser::new_ext(markdown, MARKDOWN) {
-        match event {
-            Event::Start(Tag::CodeBlock(_) | Tag::Heading { .. }) => hidden += 1,
-            Event::End(TagEnd::CodeBlock | TagEnd::Heading(_)) => hidden = hidden.saturating_sub(1),
-            Event::Text(text) | Event::Code(text) if hidden == 0 => block.push_str(&text),
-            Event::SoftBreak | Event::HardBreak => block.push(' '),
-            Event::End(TagEnd::TableCell) => block.push_str(" · "),
-            Event::Start(Tag::Paragraph | Tag::Item)
-            | Event::End(TagEnd::Paragraph | TagEnd::Item | TagEnd::TableRow | TagEnd::TableHead) => {
-                split(&std::mem::take(&mut block), &mut found);
-            }
-            _ => {}
-        }
-    }
-    split(&block, &mut found);
-    found
-}
-
-/// Cuts a block after each mark of an end that a space and a capital or a digit follow.
-fn split(block: &str, found: &mut Vec<String>) {
-    let mut start = 0;
-    for (at, mark) in block.char_indices().filter(|(_, char)| matches!(char, '.' | '!' | '?')) {
-        let end = at + mark.len_utf8();
-        let rest = block.get(end..).unwrap_or_default();
-        let begins = rest.strip_prefix(' ').and_then(|rest| rest.chars().next());
-        if begins.is_some_and(|next| next.is_uppercase() || next.is_ascii_digit()) {
-            found.extend(trimmed(block.get(start..end)));
-            start = end;
-        }
-    }
-    found.extend(trimmed(block.get(start..)));
-}
-
-fn trimmed(sentence: Option<&str>) -> Option<String> {
-    let sentence = sentence?.trim_matches(|c: char| c.is_whitespace() || c == '·');
-    (!sentence.is_empty()).then(|| sentence.to_owned())
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn sentences_leave_headings_and_code_out() {
-        let markdown = "# Top\nOne *two*. Three\nfour? five.\n\n- a 12.4 V b\n\n```calc\nx = 1\n```\n\n| h | i |\n|-|-|\n| j | k |\n";
-        assert_eq!(sentences(markdown), ["One two.", "Three four? five.", "a 12.4 V b", "h · i", "j · k"]);
-    }
 }

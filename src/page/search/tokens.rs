@@ -67,10 +67,9 @@ impl Tokenizer {
     pub(super) fn each(&mut self, text: &str, mut take: impl FnMut(&str, Range<usize>, bool)) {
         let mut before: Option<Range<usize>> = None;
         let mut from = 0;
-        while let Some(range) = next_piece(text, from) {
+        while let Some(range) = self.next_piece(text, from) {
             from = range.end;
             let written = text.get(range.clone()).unwrap_or_default();
-            fold_into(written, &mut self.piece);
             if self.piece.is_empty() {
                 continue;
             }
@@ -93,6 +92,38 @@ impl Tokenizer {
         }
     }
 
+    /// Where the next run of letters and digits stands, with the apostrophes and decimal marks inside it; folded, it is
+    /// the tokenizer's piece.
+    fn next_piece(&mut self, text: &str, from: usize) -> Option<Range<usize>> {
+        let bytes = text.as_bytes();
+        let start =
+            from + bytes.get(from..)?.iter().position(|byte| byte.is_ascii_alphanumeric() || !byte.is_ascii())?;
+        self.piece.clear();
+        let mut end = start;
+        // Most words are ASCII throughout: these are folded on the way.
+        loop {
+            let rest = bytes.get(end..).unwrap_or_default();
+            let run = rest.iter().take_while(|byte| byte.is_ascii_alphanumeric()).count();
+            self.piece.push_str(text.get(end..end + run).unwrap_or_default());
+            end += run;
+            match bytes.get(end).map(|byte| char::from(*byte)) {
+                Some(sign) if !sign.is_ascii() => return self.any_piece(text, start),
+                Some(sign) if binds(text, end, sign) => self.piece.extend(Some(sign).filter(|sign| *sign != '\'')),
+                _ => break,
+            }
+            end += 1;
+        }
+        self.piece.make_ascii_lowercase();
+        Some(start..end)
+    }
+
+    /// The same for a piece of any characters, that begins at `from` or later.
+    fn any_piece(&mut self, text: &str, from: usize) -> Option<Range<usize>> {
+        let range = next_piece(text, from)?;
+        fold_into(text.get(range.clone()).unwrap_or_default(), &mut self.piece);
+        Some(range)
+    }
+
     /// Whether two pieces are one word too: joined by a hyphen, or a number and its unit.
     fn are_joined(&self, text: &str, between: Range<usize>) -> bool {
         let mut between = text.get(between).unwrap_or_default().chars();
@@ -112,20 +143,11 @@ fn next_piece(text: &str, from: usize) -> Option<Range<usize>> {
     (start < end).then_some(start..end)
 }
 
-/// Where a run of characters that all pass ends. Most texts are ASCII, where bytes are characters.
+/// Where a run of characters that all pass ends.
 fn run(text: &str, from: usize, passes: impl Fn(char, usize) -> bool) -> usize {
-    let mut at = from;
-    while let Some(byte) = text.as_bytes().get(at) {
-        let char = match byte.is_ascii() {
-            true => char::from(*byte),
-            false => text.get(at..).and_then(|rest| rest.chars().next()).unwrap_or_default(),
-        };
-        if !passes(char, at) {
-            break;
-        }
-        at += char.len_utf8();
-    }
-    at
+    let rest = text.get(from..).unwrap_or_default();
+    let end = rest.char_indices().find(|(at, char)| !passes(*char, from + at));
+    end.map_or(text.len(), |(at, _)| from + at)
 }
 
 /// Whether a sign keeps what stands on both sides of it together: `doesn't`, `12.4`, `205/55`.
@@ -155,6 +177,9 @@ fn is_apostrophe(char: char) -> bool {
 
 /// A decimal comma as a point, so that `12,4` finds `12.4`; a comma before three digits parts thousands.
 fn point(piece: &mut String) {
+    if !piece.starts_with(|c: char| c.is_ascii_digit()) {
+        return;
+    }
     let Some((before, after)) = piece.split_once(',') else { return };
     let rest = after.trim_start_matches(|c: char| c.is_ascii_digit());
     let decimals = after.len() - rest.len();

@@ -146,16 +146,17 @@ fn norms(lengths: &[f64], averages: &[f64], scoring: &Scoring) -> Vec<f64> {
 
 /// Hands over the weighted frequency of each term of a document, ascending by term; fields are added in their order.
 fn each_frequency(words: &[Occurrence], norms: &[f64], mut take: impl FnMut(u32, f64)) {
-    let mut pairs: Vec<(u32, u8)> = words.iter().map(|word| (word.term, word.field)).collect();
+    // A term and its field as one number, which is quicker to sort.
+    let mut pairs: Vec<u64> = words.iter().map(|word| u64::from(word.term) << 8 | u64::from(word.field)).collect();
     pairs.sort_unstable();
-    for of_term in pairs.chunk_by(|a, b| a.0 == b.0) {
-        let part = |run: &[(u32, u8)]| {
-            let norm = run.first().and_then(|(_, field)| norms.get(usize::from(*field)));
+    for of_term in pairs.chunk_by(|a, b| a >> 8 == b >> 8) {
+        let part = |run: &[u64]| {
+            let norm = run.first().and_then(|pair| norms.get((pair & 0xff) as usize));
             run.len() as f64 * norm.copied().unwrap_or(0.0)
         };
         let frequency = of_term.chunk_by(|a, b| a == b).map(part).reduce(|sum, part| sum + part);
-        if let Some((term, _)) = of_term.first() {
-            take(*term, frequency.unwrap_or(0.0));
+        if let Some(pair) = of_term.first() {
+            take((pair >> 8) as u32, frequency.unwrap_or(0.0));
         }
     }
 }

@@ -1,0 +1,48 @@
+//! Short names for bytes: the same name, the same bytes.
+
+use std::fmt;
+
+use serde::{Deserialize, Serialize};
+use twox_hash::xxhash3_128;
+
+/// A name for some bytes: XXH3 with 128 bits and no seed, as the xxHash specification writes it. Two texts that differ by
+/// accident never share one. It is no seal: who can write entries could make two texts that do, and would gain nothing.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Digest(u128);
+
+impl Digest {
+    /// The name of `bytes`.
+    pub fn of(bytes: &[u8]) -> Self {
+        Self(xxhash3_128::Hasher::oneshot(bytes))
+    }
+
+    /// The name that [`fmt::Display`] wrote: 32 hexadecimal digits.
+    pub fn from_hex(text: &str) -> Option<Self> {
+        let is_whole = text.len() == 32 && text.bytes().all(|byte| byte.is_ascii_hexdigit());
+        u128::from_str_radix(text, 16).ok().filter(|_| is_whole).map(Self)
+    }
+}
+
+impl fmt::Display for Digest {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:032x}", self.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_digest_is_written_and_read() {
+        for text in ["", "a", "The quick brown fox"] {
+            let digest = Digest::of(text.as_bytes());
+            assert_eq!(Digest::from_hex(&digest.to_string()), Some(digest));
+        }
+        // Of nothing at all; from the reference implementation's own tests (xxHash 0.8), recalled from memory.
+        assert_eq!(Digest::of(b"").to_string(), "99aa06d3014798d86001c324468d497f");
+        for text in ["", "1", "+9aa06d3014798d86001c324468d497f", "99aa06d3014798d86001c324468d497fa"] {
+            assert_eq!(Digest::from_hex(text), None);
+        }
+    }
+}
