@@ -3,6 +3,9 @@
 //! The grade is that of Flesch and Kincaid: Kincaid, Fishburne, Rogers, Chissom (1975), "Derivation of new
 //! readability formulas for Navy enlisted personnel", Research Branch Report 8-75. It is made for English.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
 /// What the formula counts.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Counts {
@@ -53,10 +56,28 @@ pub(crate) fn count(text: &str) -> Counts {
     counts
 }
 
-/// Hyphens join words that are spoken apart.
+/// As many words are remembered.
+const WORDS_KNOWN: usize = 16 * 1024;
+
+/// Hyphens join words that are spoken apart. Texts say the same words again and again: each is counted once.
 fn syllables_of_token(token: &str) -> usize {
+    thread_local! {
+        static KNOWN: RefCell<BTreeMap<Box<str>, usize>> = const { RefCell::new(BTreeMap::new()) };
+    }
     let parts = token.split(|c: char| !c.is_alphanumeric() && !matches!(c, '\'' | '’'));
-    parts.filter(|part| !part.is_empty()).map(syllables).sum::<usize>().max(1)
+    let counted = |part: &str| {
+        KNOWN.with_borrow_mut(|known| {
+            if let Some(count) = known.get(part) {
+                return *count;
+            }
+            let count = syllables(part);
+            if known.len() < WORDS_KNOWN {
+                known.insert(part.into(), count);
+            }
+            count
+        })
+    };
+    parts.filter(|part| !part.is_empty()).map(counted).sum::<usize>().max(1)
 }
 
 /// Syllables of one English word, by its groups of vowels. Counters differ by a few in a hundred words.

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::dates::DateText;
+use super::html::Html;
 
 /// The same for every page of an edition, but for `root`.
 #[derive(Clone, Serialize)]
@@ -107,7 +108,7 @@ pub(super) struct EntryContext<'e> {
     /// Whether these are too many to stand beside the text.
     pub(super) links_wide: bool,
     pub(super) cautions: Vec<CautionContext>,
-    pub(super) body_html: String,
+    pub(super) body_html: Html<'e>,
     pub(super) toc: Vec<TocContext>,
 }
 

@@ -1,5 +1,7 @@
 //! Data files: the entries for other programs, and the vehicle lines for the page's scripts.
 
+use std::sync::Arc;
+
 use jiff::civil::Date;
 use rayon::prelude::*;
 use serde::{Serialize, Serializer};
@@ -82,7 +84,7 @@ struct EntryData<'k> {
     id: &'k str,
     title: &'k str,
     page: String,
-    fits: Vec<FitBox>,
+    fits: Arc<[FitBox]>,
     systems: Vec<&'k str>,
     codes: &'k [String],
     source: Vec<SourceData<'k>>,
@@ -296,7 +298,7 @@ struct SystemData<'k> {
 
 #[derive(Serialize)]
 struct ValueData<'k> {
-    fits: Vec<FitBox>,
+    fits: Arc<[FitBox]>,
     value: &'k str,
 }
 
@@ -343,7 +345,7 @@ fn answers_of<'k>(knowledge: &'k Knowledge, rows: &[AnswersOf]) -> AnswersData<'
 struct AccountsForData<'k> {
     symptom: &'k str,
     prior: f64,
-    fits: Vec<FitBox>,
+    fits: Arc<[FitBox]>,
     evidence: InOrder<&'k str, InOrder<&'k str, LikelihoodData<'k>>>,
 }
 

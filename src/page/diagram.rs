@@ -8,8 +8,10 @@
 
 use std::fmt::Write;
 
+use serde::Serialize;
+
 /// What a node is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub enum Shape {
     /// A question: a diamond, drawn once.
     Decision,
@@ -18,7 +20,7 @@ pub enum Shape {
 }
 
 /// A node.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub struct Node {
     /// What it is.
     pub shape: Shape,
@@ -33,7 +35,7 @@ pub struct Node {
 }
 
 /// An edge from one node to another, by position.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub struct Edge {
     /// From where.
     pub from: usize,
@@ -44,7 +46,7 @@ pub struct Edge {
 }
 
 /// What is drawn.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, Serialize)]
 pub struct Chart {
     /// Nodes; the first is the start.
     pub nodes: Vec<Node>,

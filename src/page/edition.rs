@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use serde::Serialize;
 use serde_json::Value as Json;
 use tera::Tera;
 
@@ -11,7 +12,6 @@ use super::dates::{DateText, date_text};
 use super::frame::Frames;
 use super::highlight::escaped;
 use super::link::{Link, Look};
-use super::markdown::{Surroundings, render};
 use super::numbers::{minutes_text, with_signs};
 use super::outlet::{Outlet, Piece};
 use super::site::{Findings, PageFault};
@@ -19,7 +19,7 @@ use crate::calculation::Calculations;
 use crate::decision::Decisions;
 use crate::entry::Kind;
 use crate::knowledge::fit::Region;
-use crate::knowledge::{Answer, AnswersOf, CustomerText, EntryRef, Knowledge, Target, Text};
+use crate::knowledge::{Answer, AnswersOf, CustomerText, EntryRef, Knowledge};
 
 /// Where entries stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -68,14 +68,15 @@ pub(super) struct Place<'a> {
 }
 
 /// Where a text stands.
-#[derive(Clone, Copy)]
-pub(super) struct Placed<'p> {
+#[derive(Serialize)]
+pub(super) struct Placed {
     /// The entry that it belongs to.
+    #[serde(skip)]
     pub(super) owner: EntryRef,
     /// The page, from the site's root.
-    pub(super) path: &'p str,
+    pub(super) path: String,
     /// Stands before the anchors of its headings: texts of one page must not share them.
-    pub(super) anchor_prefix: &'p str,
+    pub(super) anchor_prefix: String,
     /// Levels that are added to its headings.
     pub(super) heading_shift: u8,
     /// The position of its first calculation block in the owner's sheet; `None` shows blocks as written.
@@ -200,58 +201,6 @@ impl<'a> Edition<'a> {
         Some(CautionContext { class: class.to_owned(), label, lang, signal, text_html })
     }
 
-    /// The HTML of a text of `owner` on the page at `path`. Only the body's blocks are calculators: `first_block` is the
-    /// position of the text's first block in the owner's sheet. In the booklet entries are two headings deeper, and
-    /// every anchor begins with the name of its entry.
-    pub(super) fn html(&self, text: &Text, on: &Placed<'_>) -> String {
-        let (path, deeper, key) = match self.form {
-            Form::Pages => (on.path.to_owned(), 0, String::new()),
-            Form::Booklet => (self.booklet_path(), 2, self.key_before(on.path)),
-        };
-        let root = root_of(&path);
-        let address = |target: &Target| self.address(target, on);
-        let calculation = |block: usize| {
-            let block = on.first_block? + block;
-            super::calculators::calculator(self, on.owner, block, &root)
-        };
-        let around = Surroundings {
-            root: &root,
-            address: &address,
-            calculation: &calculation,
-            heading_shift: on.heading_shift + deeper,
-            anchor_prefix: &format!("{key}{}", on.anchor_prefix),
-        };
-        render(text, &around)
-    }
-
-    fn key_before(&self, path: &str) -> String {
-        format!("{}--", key_of(path.strip_prefix(&self.prefix).unwrap_or(path)))
-    }
-
-    /// Where a link leads, from the site's root; with `#` at its front, on the page itself.
-    fn address(&self, target: &Target, on: &Placed<'_>) -> Option<String> {
-        match target {
-            Target::Outside(address) => Some(address.clone()),
-            Target::Heading(_) => None,
-            Target::Entry(entry, heading) => {
-                let href = &self.link(*entry).href;
-                Some(heading.as_ref().map_or_else(|| href.clone(), |heading| self.place_in(href, heading)))
-            }
-            Target::Picture(path) => Some(path.clone()),
-            Target::Words => Some(format!("{}words.html", self.prefix)),
-            Target::Calculation(name) => {
-                let anchor = super::calculators::anchor(self, on.owner, name)?;
-                let own = &self.link(on.owner).href;
-                let is_here = on.path == own || self.form == Form::Booklet;
-                Some(if is_here { anchor } else { format!("{own}{anchor}") })
-            }
-            Target::Specification(system, at) => {
-                let specification = self.knowledge.systems[*system].detail.specifications.get(*at)?;
-                Some(self.place_in(&self.link(*system).href, &format!("p-spec-{}", specification.name.value)))
-            }
-        }
-    }
-
     /// The name of a calculation block, of which a page may hold one alone.
     pub(super) fn calculation_name(&self, owner: EntryRef, block: usize) -> String {
         match self.form {
@@ -338,7 +287,8 @@ pub(super) fn script(name: &str, value: &Json) -> Vec<u8> {
 
 /// The vehicles for scripts.
 pub(super) fn boxes(knowledge: &Knowledge, region: &Region) -> String {
-    let boxes = knowledge.universe.boxes(region).into_iter().map(|fit| {
+    let boxes = knowledge.universe.boxes(region);
+    let boxes = boxes.iter().map(|fit| {
         let years: Vec<String> = fit
             .years
             .iter()

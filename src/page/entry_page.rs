@@ -11,6 +11,7 @@ use super::context::{
 };
 use super::edition::{Edition, Placed, language_name, value};
 use super::evidence::{EvidenceContext, checks_of, evidence};
+use super::html::Html;
 use super::link::Look;
 use super::numbers::{minutes_text, number_text};
 use super::outlet::Piece;
@@ -79,7 +80,7 @@ pub(super) fn path(head: &Head) -> String {
 /// What every entry's page shows; `shown` are the entries that the parts of its kind name already.
 pub(super) fn entry_value<'e>(
     edition: &'e Edition<'_>,
-    head: &Head,
+    head: &'e Head,
     hazards: Vec<&String>,
     shown: Vec<EntryRef>,
 ) -> (&'static str, Piece<'e>) {
@@ -97,10 +98,11 @@ fn ways(head: &Head, shown: Vec<EntryRef>) -> (Vec<EntryRef>, Vec<EntryRef>) {
 
 fn entry_context<'e>(
     edition: &'e Edition<'_>,
-    head: &Head,
+    head: &'e Head,
     cautions: Vec<CautionContext>,
     shown: Vec<EntryRef>,
 ) -> EntryContext<'e> {
+    let own = edition.link(head.entry);
     let (out, into) = ways(head, shown);
     let source = |source: &crate::entry::Source| SourceContext {
         name: source.name.clone(),
@@ -114,8 +116,8 @@ fn entry_context<'e>(
         kind: head.kind.word(),
         id: head.id.clone(),
         title: head.title.value.clone(),
-        fits: edition.fits(&head.region),
-        boxes: edition.boxes(&head.region),
+        fits: own.fits.clone(),
+        boxes: own.boxes.clone(),
         systems: edition.links(head.systems.iter().map(|system| EntryRef::from(*system)), Look::Plain),
         codes: head.codes.clone(),
         basis: head.basis.clone().unwrap_or_default(),
@@ -130,7 +132,7 @@ fn entry_context<'e>(
         links_out: edition.links(out, Look::Marked),
         links_in: edition.links(into, Look::Marked),
         cautions,
-        body_html: body(edition, head, &head.body),
+        body_html: body(edition, head),
         toc: if toc.len() > 2 { toc } else { Vec::new() },
     }
 }
@@ -138,10 +140,9 @@ fn entry_context<'e>(
 /// As many links stand beside the text; more stand below it in columns.
 const BESIDE_TEXT: usize = 6;
 
-fn body(edition: &Edition<'_>, head: &Head, text: &Text) -> String {
-    let path = own_path(edition, head);
-    let on = Placed { heading_shift: shift(text), first_block: Some(0), ..placed(head, &path, "") };
-    edition.html(text, &on)
+fn body<'e>(edition: &'e Edition<'_>, head: &'e Head) -> Html<'e> {
+    let on = placed(head, &own_path(edition, head), "");
+    Html::of(edition, Some(&head.body), Placed { heading_shift: shift(&head.body), first_block: Some(0), ..on })
 }
 
 /// The path of an entry's page from the site's root.
@@ -150,7 +151,8 @@ pub(super) fn own_path(edition: &Edition<'_>, head: &Head) -> String {
 }
 
 /// A text of an entry on a page, with its headings below those of the page's parts.
-pub(super) fn placed<'p>(head: &Head, path: &'p str, anchor_prefix: &'p str) -> Placed<'p> {
+pub(super) fn placed(head: &Head, path: &str, anchor_prefix: &str) -> Placed {
+    let (path, anchor_prefix) = (path.to_owned(), anchor_prefix.to_owned());
     Placed { owner: head.entry, path, anchor_prefix, heading_shift: 2, first_block: None }
 }
 
@@ -160,10 +162,8 @@ fn shift(text: &Text) -> u8 {
 }
 
 /// A text of the front matter.
-fn part(edition: &Edition<'_>, head: &Head, text: Option<&Text>, name: &str) -> String {
-    let path = own_path(edition, head);
-    let prefix = format!("{name}-");
-    text.map_or_else(String::new, |text| edition.html(text, &placed(head, &path, &prefix)))
+fn part<'e>(edition: &'e Edition<'_>, head: &Head, text: Option<&'e Text>, name: &str) -> Html<'e> {
+    Html::of(edition, text, placed(head, &own_path(edition, head), &format!("{name}-")))
 }
 
 #[derive(Serialize)]
@@ -173,7 +173,7 @@ struct SymptomContext<'e> {
     flow_href: String,
     flow_text: String,
     ask_first: Vec<AskContext<'e>>,
-    normal_if: Vec<NormalContext>,
+    normal_if: Vec<NormalContext<'e>>,
     fault_if: Vec<FaultContext>,
     evidence: Option<EvidenceContext<'e>>,
 }
@@ -189,10 +189,10 @@ struct AskContext<'e> {
 }
 
 #[derive(Serialize)]
-struct NormalContext {
+struct NormalContext<'e> {
     #[serde(rename = "ref")]
     entry: RefContext,
-    brief_html: String,
+    brief_html: Html<'e>,
     lang: String,
 }
 
@@ -249,7 +249,7 @@ fn ask<'e>(edition: &'e Edition<'_>, check: Ref<Check>) -> Option<AskContext<'e>
     })
 }
 
-fn normal(edition: &Edition<'_>, entry: EntryRef, row: usize, path: &str) -> Option<NormalContext> {
+fn normal<'e>(edition: &'e Edition<'_>, entry: EntryRef, row: usize, path: &str) -> Option<NormalContext<'e>> {
     let at = edition.knowledge.typed::<Characteristic>(entry)?;
     let characteristic = &edition.knowledge.characteristics[at].detail;
     let tell = &characteristic.tell;
@@ -257,7 +257,7 @@ fn normal(edition: &Edition<'_>, entry: EntryRef, row: usize, path: &str) -> Opt
     let lang = if language == edition.language { String::new() } else { language.clone() };
     let entry = narrowed(edition, entry, characteristic.accounts_for.get(row));
     let head = &edition.knowledge.characteristics[at].head;
-    let brief_html = edition.html(&telling.brief, &placed(head, path, ""));
+    let brief_html = Html::of(edition, Some(&telling.brief), placed(head, path, ""));
     Some(NormalContext { entry, brief_html, lang })
 }
 
@@ -285,7 +285,7 @@ struct ConditionContext<'e> {
     hazard: &'static str,
     accounts_for: Vec<RefContext>,
     confirm: Vec<AnsweredContext<'e>>,
-    remedy_html: String,
+    remedy_html: Html<'e>,
     ruled_out_by: Vec<AnsweredContext<'e>>,
     alarm: Vec<AnsweredContext<'e>>,
 }
@@ -326,10 +326,10 @@ fn accounts_for(edition: &Edition<'_>, rows: &[AccountsFor]) -> Vec<RefContext> 
 
 #[derive(Serialize)]
 struct CharacteristicContext<'e> {
-    tells: Vec<TellContext>,
-    because_html: String,
-    show_html: String,
-    leave_alone_html: String,
+    tells: Vec<TellContext<'e>>,
+    because_html: Html<'e>,
+    show_html: Html<'e>,
+    leave_alone_html: Html<'e>,
     only_if: Vec<AnsweredContext<'e>>,
     not_if: Vec<AnsweredContext<'e>>,
     accounts_for: Vec<RefContext>,
@@ -337,15 +337,15 @@ struct CharacteristicContext<'e> {
 }
 
 #[derive(Serialize)]
-struct TellContext {
+struct TellContext<'e> {
     lang: String,
     name: String,
     label_brief: String,
     label_plain: String,
     label_full: String,
-    brief_html: String,
-    plain_html: String,
-    full_html: String,
+    brief_html: Html<'e>,
+    plain_html: Html<'e>,
+    full_html: Html<'e>,
 }
 
 #[derive(Serialize)]
@@ -356,7 +356,7 @@ struct HandoutLink {
 }
 
 fn characteristic(edition: &Edition<'_>, head: &Head, detail: &Characteristic) -> Result<(), PageFault> {
-    let mut tells: Vec<TellContext> =
+    let mut tells: Vec<TellContext<'_>> =
         detail.tell.iter().map(|(language, _)| tell(edition, head, detail, language)).collect();
     tells.sort_by_key(|tell| tell.lang != edition.language);
     let context = CharacteristicContext {
@@ -386,12 +386,11 @@ fn characteristic(edition: &Edition<'_>, head: &Head, detail: &Characteristic) -
     )
 }
 
-fn tell(edition: &Edition<'_>, head: &Head, detail: &Characteristic, language: &str) -> TellContext {
+fn tell<'e>(edition: &'e Edition<'_>, head: &Head, detail: &'e Characteristic, language: &str) -> TellContext<'e> {
     let path = own_path(edition, head);
     let telling = detail.tell.iter().find(|(known, _)| known == language).map(|(_, telling)| telling);
-    let html = |text: Option<&Text>, depth: &str| {
-        let prefix = format!("{language}-{depth}-");
-        text.map_or_else(String::new, |text| edition.html(text, &placed(head, &path, &prefix)))
+    let html = |text: Option<&'e Text>, depth: &str| {
+        Html::of(edition, text, placed(head, &path, &format!("{language}-{depth}-")))
     };
     TellContext {
         lang: language.to_owned(),

@@ -1,15 +1,17 @@
 //! What the templates of a flow are given. Names here are the names in the templates.
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::context::{CautionContext, RefContext};
+use super::diagram::{Chart, svg};
+use super::html::Html;
 
 #[derive(Serialize)]
-pub(super) struct FlowContext {
+pub(super) struct FlowContext<'e> {
     pub(super) symptom: RefContext,
     pub(super) method: &'static str,
     pub(super) drawing_href: String,
-    pub(super) variants: Vec<VariantContext>,
+    pub(super) variants: Vec<VariantContext<'e>>,
 }
 
 /// The page that shows a flow as a drawing.
@@ -24,11 +26,26 @@ pub(super) struct DrawingContext {
 pub(super) struct DrawnContext {
     pub(super) id: String,
     pub(super) fits: String,
-    pub(super) svg: String,
+    pub(super) svg: Drawing,
+}
+
+/// A chart: drawn for a template, told for a digest of what a page is made from, as drawing takes long.
+pub(super) struct Drawing {
+    pub(super) chart: Chart,
+    pub(super) title: String,
+}
+
+impl Serialize for Drawing {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        match serializer.is_human_readable() {
+            true => serializer.serialize_str(&svg(&self.chart, &self.title)),
+            false => (&self.chart, &self.title).serialize(serializer),
+        }
+    }
 }
 
 #[derive(Serialize)]
-pub(super) struct VariantContext {
+pub(super) struct VariantContext<'e> {
     pub(super) id: String,
     pub(super) fits: String,
     pub(super) boxes: String,
@@ -36,7 +53,7 @@ pub(super) struct VariantContext {
     pub(super) expected: Option<ExpectedContext>,
     pub(super) candidates: Vec<ChanceContext>,
     pub(super) gates: Vec<GateContext>,
-    pub(super) steps: Vec<StepContext>,
+    pub(super) steps: Vec<StepContext<'e>>,
     /// Every question once, for the write-up.
     pub(super) asked: Vec<AskedContext>,
     pub(super) odds: OddsContext,
@@ -95,9 +112,9 @@ pub(super) struct OddsRow {
 /// A question or a verdict: templates look at `verdict`, which is empty for a question.
 #[derive(Serialize)]
 #[serde(untagged)]
-pub(super) enum StepContext {
+pub(super) enum StepContext<'e> {
     Question(Box<QuestionContext>),
-    Verdict(Box<VerdictContext>),
+    Verdict(Box<VerdictContext<'e>>),
 }
 
 #[derive(Serialize)]
@@ -127,7 +144,7 @@ pub(super) struct AnswerContext {
 }
 
 #[derive(Serialize)]
-pub(super) struct VerdictContext {
+pub(super) struct VerdictContext<'e> {
     pub(super) n: usize,
     pub(super) anchor: String,
     pub(super) verdict: &'static str,
@@ -138,9 +155,9 @@ pub(super) struct VerdictContext {
     /// Whether no listed cause explains the answers as well as an unlisted one.
     pub(super) other_leads: bool,
     pub(super) entry: Option<RefContext>,
-    pub(super) brief_html: String,
-    pub(super) plain_html: String,
-    pub(super) full_html: String,
+    pub(super) brief_html: Html<'e>,
+    pub(super) plain_html: Html<'e>,
+    pub(super) full_html: Html<'e>,
     pub(super) handout_href: String,
     pub(super) lang: String,
     pub(super) leads: Vec<LeadContext>,

@@ -3,11 +3,11 @@
 use rayon::prelude::*;
 
 use super::context::PageContext;
-use super::diagram::{Chart, Edge, Node, Shape, svg};
+use super::diagram::{Chart, Edge, Node, Shape};
 use super::edition::{Edition, value};
 use super::flow_context::{
     AnswerContext, AskedContext, ChanceContext, DrawingContext, DrawnContext, ExpectedContext, FlowContext,
-    GateContext, OddsColumn, OddsContext, OddsRow, QuestionContext, StepContext, VariantContext,
+    Drawing, GateContext, OddsColumn, OddsContext, OddsRow, QuestionContext, StepContext, VariantContext,
 };
 use super::numbers::{minutes_text, number_text};
 use super::site::PageFault;
@@ -92,8 +92,8 @@ pub(super) struct Drawn<'a> {
     pub(super) id: String,
 }
 
-impl Drawn<'_> {
-    fn context(&self) -> VariantContext {
+impl<'e> Drawn<'e> {
+    fn context(&self) -> VariantContext<'e> {
         let Variant { problem, flow, expected, .. } = self.variant;
         let words = self.edition.words;
         let prior = problem.chances(&crate::decision::Answers::default());
@@ -116,7 +116,7 @@ impl Drawn<'_> {
     }
 
     /// The flow with the symbols of ISO 5807; the steps of the page say the same in words.
-    fn drawing(&self, flow: &Flow) -> String {
+    fn drawing(&self, flow: &Flow) -> Drawing {
         let mut chart = Chart::default();
         for (at, step) in flow.steps.iter().enumerate() {
             let (shape, text, class) = match &step.act {
@@ -134,7 +134,7 @@ impl Drawn<'_> {
             chart.nodes.push(Node { shape, number: at + 1, text, href, class: class.to_owned() });
             chart.edges.extend(self.edges(at, &step.act));
         }
-        svg(&chart, self.edition.word("drawing_of_flow"))
+        Drawing { chart, title: self.edition.word("drawing_of_flow").to_owned() }
     }
 
     fn edges(&self, from: usize, act: &Act) -> Vec<Edge> {
@@ -151,7 +151,7 @@ impl Drawn<'_> {
         format!("{}-{}", self.id, step + 1)
     }
 
-    fn steps(&self, flow: &Flow) -> Vec<StepContext> {
+    fn steps(&self, flow: &Flow) -> Vec<StepContext<'e>> {
         let open = left_open(&self.variant.problem, flow);
         let steps = flow.steps.iter().zip(&self.variant.facts).enumerate();
         let context = |(at, (step, facts)): (usize, (&crate::decision::Step, &StepFacts))| match &step.act {

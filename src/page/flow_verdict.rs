@@ -3,6 +3,7 @@
 use super::entry_page::{handout_path, placed};
 use super::flow_context::{DriveContext, LeadContext, PlanContext, VerdictContext};
 use super::flow_page::{Drawn, percent};
+use super::html::Html;
 use super::numbers::minutes_text;
 use crate::decision::{BayPlan, Cause, StepFacts, Verdict, other_leads};
 use crate::entry::Hazard;
@@ -10,15 +11,15 @@ use crate::knowledge::{Characteristic, EntryRef};
 
 /// An explanation at three depths.
 #[derive(Default)]
-struct Told {
-    brief_html: String,
-    plain_html: String,
-    full_html: String,
+struct Told<'e> {
+    brief_html: Html<'e>,
+    plain_html: Html<'e>,
+    full_html: Html<'e>,
     handout_href: String,
     lang: String,
 }
 
-impl Drawn<'_> {
+impl<'e> Drawn<'e> {
     /// A verdict; `open` are the hazards that some way to it does not rule out.
     pub(super) fn verdict(
         &self,
@@ -27,7 +28,7 @@ impl Drawn<'_> {
         leads: &[usize],
         facts: &StepFacts,
         open: &[usize],
-    ) -> VerdictContext {
+    ) -> VerdictContext<'e> {
         let edition = self.edition;
         let explained = if let Verdict::Explain(candidate) = verdict { self.candidate_ref(candidate) } else { None };
         let told = explained.map(|entry| self.told(entry)).unwrap_or_default();
@@ -66,7 +67,7 @@ impl Drawn<'_> {
     }
 
     /// What the customer is told, in this edition's language or else in the shop's first.
-    fn told(&self, entry: EntryRef) -> Told {
+    fn told(&self, entry: EntryRef) -> Told<'e> {
         let edition = self.edition;
         let Some(at) = edition.knowledge.typed::<Characteristic>(entry) else { return Told::default() };
         let characteristic = &edition.knowledge.characteristics[at];
@@ -74,7 +75,7 @@ impl Drawn<'_> {
         let own = tell.iter().find(|(language, _)| language == edition.language).or(tell.first());
         let Some((language, telling)) = own else { return Told::default() };
         let path = self.path();
-        let html = |text| edition.html(text, &placed(&characteristic.head, &path, ""));
+        let html = |text| Html::of(edition, Some(text), placed(&characteristic.head, &path, ""));
         Told {
             brief_html: html(&telling.brief),
             plain_html: html(&telling.plain),

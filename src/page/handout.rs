@@ -7,16 +7,17 @@ use super::context::{Alternate, PageContext, RefContext};
 use super::dates::DateText;
 use super::edition::{Edition, language_name, value};
 use super::entry_page::{handout_path, placed};
+use super::html::Html;
 use super::qr::qr_svg;
 use super::site::PageFault;
 use crate::knowledge::{Characteristic, Head, Telling};
 
 #[derive(Serialize)]
-struct HandoutContext {
+struct HandoutContext<'e> {
     title: String,
-    brief_html: String,
-    plain_html: String,
-    full_html: String,
+    brief_html: Html<'e>,
+    plain_html: Html<'e>,
+    full_html: Html<'e>,
     fits: String,
     modified: Option<DateText>,
     address: String,
@@ -55,9 +56,9 @@ fn handout(
     let qr_svg = if address.is_empty() { String::new() } else { qr_svg(&address, edition.word("qr_code")) };
     let context = HandoutContext {
         title: head.title.value.clone(),
-        brief_html: edition.html(&telling.brief, &placed(head, &path, "brief-")),
-        plain_html: edition.html(&telling.plain, &placed(head, &path, "plain-")),
-        full_html: edition.html(&telling.full, &placed(head, &path, "full-")),
+        brief_html: Html::of(edition, Some(&telling.brief), placed(head, &path, "brief-")),
+        plain_html: Html::of(edition, Some(&telling.plain), placed(head, &path, "plain-")),
+        full_html: Html::of(edition, Some(&telling.full), placed(head, &path, "full-")),
         fits: edition.fits(&head.region),
         modified: head.modified.map(|date| edition.date(date)),
         address,

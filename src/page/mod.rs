@@ -22,6 +22,7 @@ mod flow_verdict;
 mod frame;
 mod handout;
 mod highlight;
+mod html;
 mod leaves;
 mod ledgers;
 mod link;

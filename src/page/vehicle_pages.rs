@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::context::{LinkContext, PageContext, RefContext};
 use super::edition::{Edition, value};
 use super::entry_page::placed;
+use super::html::Html;
 use super::leaves::{Part, beginning, leaf_path, leaves, links};
 use super::link::Look;
 use super::site::PageFault;
@@ -61,7 +62,7 @@ struct ChangeContext<'e> {
     entry: LinkContext<'e>,
     #[serde(skip)]
     id: &'e str,
-    text_html: String,
+    text_html: Html<'e>,
 }
 
 /// A page for each line, and the page that lists them.
@@ -183,7 +184,7 @@ fn changes<'e>(edition: &'e Edition<'_>, at: usize, line: &Line) -> Vec<ChangeCo
     for (system, known) in edition.knowledge.systems.iter() {
         for change in known.detail.changes.iter().filter(|change| change.line == at) {
             let prefix = format!("{}-", known.head.id);
-            let text_html = edition.html(&change.text, &placed(&known.head, &path, &prefix));
+            let text_html = Html::of(edition, Some(&change.text), placed(&known.head, &path, &prefix));
             let (from, entry) = (change.from.to_string(), edition.shown(system, Look::Marked));
             found.push(ChangeContext { from, entry, id: &known.head.id, text_html });
         }

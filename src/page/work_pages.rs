@@ -6,6 +6,7 @@ use super::context::GroupContext;
 use super::edition::{Edition, value};
 use super::entry_page::{entry_value, own_path, page, placed};
 use super::evidence::{SeparatesContext, separates, shown_beside};
+use super::html::Html;
 use super::link::Look;
 use super::numbers::{minutes_text, with_signs};
 use super::site::PageFault;
@@ -121,7 +122,7 @@ fn systems(edition: &Edition<'_>) -> Vec<UnitSystem> {
 #[derive(Serialize)]
 struct SystemContext<'e> {
     specifications: Vec<SpecificationContext>,
-    changes: Vec<ChangeContext>,
+    changes: Vec<ChangeContext<'e>>,
     groups: Vec<GroupContext<'e>>,
 }
 
@@ -141,11 +142,11 @@ struct ValueContext {
 }
 
 #[derive(Serialize)]
-struct ChangeContext {
+struct ChangeContext<'e> {
     from: String,
     line: String,
     boxes: String,
-    text_html: String,
+    text_html: Html<'e>,
 }
 
 /// The page of a system.
@@ -177,7 +178,7 @@ fn specification(edition: &Edition<'_>, row: &Specification) -> SpecificationCon
     SpecificationContext { id: row.name.value.clone(), name, rows: values.collect() }
 }
 
-fn change(edition: &Edition<'_>, head: &Head, change: &Change) -> ChangeContext {
+fn change<'e>(edition: &'e Edition<'_>, head: &Head, change: &'e Change) -> ChangeContext<'e> {
     let universe = &edition.knowledge.universe;
     let own_path = own_path(edition, head);
     let prefix = format!("change-{}-", change.from);
@@ -185,7 +186,7 @@ fn change(edition: &Edition<'_>, head: &Head, change: &Change) -> ChangeContext 
         from: change.from.to_string(),
         line: universe.vehicles().lines.get(change.line).map(|line| line.name.clone()).unwrap_or_default(),
         boxes: edition.boxes(&from_year(universe, change)),
-        text_html: edition.html(&change.text, &placed(head, &own_path, &prefix)),
+        text_html: Html::of(edition, Some(&change.text), placed(head, &own_path, &prefix)),
     }
 }
 

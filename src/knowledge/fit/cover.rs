@@ -1,5 +1,6 @@
 //! Regions as few boxes: for data files, and for the phrases.
 
+use std::sync::{Arc, PoisonError};
 use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
@@ -26,9 +27,17 @@ const TOO_MANY_TO_IMPROVE: usize = 200;
 
 impl Universe {
     /// The region as few boxes, line by line. The same region always gives the same boxes.
-    pub fn boxes(&self, region: &Region) -> Vec<FitBox> {
+    pub fn boxes(&self, region: &Region) -> Arc<[FitBox]> {
+        // What was put in stays true if a thread failed.
+        let known = || self.boxes.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(boxes) = known().get(region) {
+            return Arc::clone(boxes);
+        }
         let lines = self.vehicles.lines.iter().zip(&region.lines);
-        lines.flat_map(|(line, diagram)| cover(line, diagram).into_iter().map(|limits| named(line, &limits))).collect()
+        let boxes = lines.flat_map(|(line, diagram)| cover(line, diagram).into_iter().map(|limits| named(line, &limits)));
+        let boxes: Arc<[FitBox]> = boxes.collect();
+        known().insert(region.clone(), Arc::clone(&boxes));
+        boxes
     }
 }
 

@@ -1,7 +1,9 @@
 //! Every vehicle that can be told apart, and the ways from names to sets of them.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, Mutex};
 
+use super::cover::FitBox;
 use super::Region;
 use super::diagram::{Diagram, Limits};
 use crate::entry::{Line, OptionValue, VehicleOption, Vehicles, YearRange};
@@ -10,6 +12,8 @@ use crate::entry::{Line, OptionValue, VehicleOption, Vehicles, YearRange};
 #[derive(Clone, Debug)]
 pub struct Universe {
     pub(super) vehicles: Vehicles,
+    /// The boxes of regions that were asked for: few regions are asked for by many.
+    pub(super) boxes: Arc<Mutex<BTreeMap<Region, Arc<[FitBox]>>>>,
 }
 
 /// One vehicle: a line, a year and one value for each option of that line, by their positions.
@@ -37,7 +41,7 @@ pub struct Selection {
 impl Universe {
     /// The vehicles of those lines.
     pub fn new(vehicles: &Vehicles) -> Self {
-        Self { vehicles: vehicles.clone() }
+        Self { vehicles: vehicles.clone(), boxes: Arc::default() }
     }
 
     /// The lines that it was made from.
