@@ -6,7 +6,9 @@ use tera::Context;
 
 use super::edition::Edition;
 use super::site::{Findings, PageFile};
-use crate::calculation::{BlockView, CheckedSheet, GivenView, StepView, Wording, block_view, javascript};
+use crate::calculation::{
+    BlockView, CheckedSheet, GivenView, SheetSpecification, StepView, Wording, block_view, javascript,
+};
 use crate::entry::Kind;
 use crate::knowledge::{EntryRef, Knowledge};
 
@@ -38,6 +40,15 @@ pub(super) fn calculator(edition: &Edition<'_>, owner: EntryRef, block: usize, r
     let name = edition.calculation_name(owner, block);
     context.insert("calc", &calculator_context(edition, &view, &name));
     edition.templates.render("calc.html", &context).ok()
+}
+
+/// Everything that decides the panels of an entry, beside its place and the words of the theme: its checked sheet, to the
+/// last detail, and what the systems are called whose specifications it reads.
+pub(super) fn decided_by(edition: &Edition<'_>, owner: EntryRef) -> Option<String> {
+    let sheet = edition.calculations.sheet(owner)?;
+    let system = |read: &SheetSpecification| edition.knowledge.find(Kind::System, &read.name.system);
+    let systems = sheet.specifications.iter().filter_map(system).map(|system| edition.link(system).title.as_str());
+    Some(format!("{sheet:?} {:?}", systems.collect::<Vec<&str>>()))
 }
 
 fn wording<'e>(edition: &'e Edition<'_>) -> Wording<'e> {

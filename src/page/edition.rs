@@ -1,7 +1,9 @@
 //! The site in one language.
 
 use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
 
+use jiff::civil::Date;
 use serde::Serialize;
 use serde_json::Value as Json;
 use tera::Tera;
@@ -50,6 +52,7 @@ pub(super) struct Edition<'a> {
     pub(super) nobody: RefContext,
     kinds: Vec<KindContext>,
     pub(super) frames: Frames,
+    dates: Mutex<BTreeMap<Date, DateText>>,
 }
 
 /// What an edition is made with.
@@ -105,6 +108,7 @@ impl<'a> Edition<'a> {
             nobody: RefContext::default(),
             kinds: Vec::new(),
             frames: Frames::default(),
+            dates: Mutex::default(),
         };
         edition.make_links();
         edition.kinds = edition.make_kinds();
@@ -145,8 +149,10 @@ impl<'a> Edition<'a> {
         if region.is_everything() { String::new() } else { boxes(self.knowledge, region) }
     }
 
-    pub(super) fn date(&self, date: jiff::civil::Date) -> DateText {
-        date_text(date, self.words)
+    pub(super) fn date(&self, date: Date) -> DateText {
+        // Many entries share a day. What was put in stays true if a thread failed.
+        let mut dates = self.dates.lock().unwrap_or_else(PoisonError::into_inner);
+        dates.entry(date).or_insert_with(|| date_text(date, self.words)).clone()
     }
 
     /// The text of a customer text in this edition's language, else in the shop's first.

@@ -6,8 +6,8 @@ use super::context::PageContext;
 use super::diagram::{Chart, Edge, Node, Shape};
 use super::edition::{Edition, value};
 use super::flow_context::{
-    AnswerContext, AskedContext, ChanceContext, DrawingContext, DrawnContext, ExpectedContext, FlowContext,
-    Drawing, GateContext, OddsColumn, OddsContext, OddsRow, QuestionContext, StepContext, VariantContext,
+    AnswerContext, AskedContext, ChanceContext, Drawing, DrawingContext, DrawnContext, ExpectedContext, FlowContext,
+    GateContext, OddsColumn, OddsContext, OddsRow, QuestionContext, StepContext, VariantContext,
 };
 use super::numbers::{minutes_text, number_text};
 use super::site::PageFault;

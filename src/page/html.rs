@@ -44,22 +44,21 @@ struct DecidedBy<'s> {
     /// Where each link leads.
     links: Vec<Option<String>>,
     pictures: &'s [String],
-    /// The panel of each calculation.
-    calculations: Vec<Option<String>>,
+    /// All that panels of calculations show.
+    calculations: Option<String>,
 }
 
 impl Shown<'_> {
     fn decided_by(&self) -> DecidedBy<'_> {
         let Self { edition, text, on } = self;
-        let root = edition.root_for(on);
-        let panels = text.calculations.iter().enumerate().map(|(block, _)| edition.panel(on, block, &root));
+        let has_panels = on.first_block.is_some() && !text.calculations.is_empty();
         DecidedBy {
             markdown: &text.markdown,
             on,
             is_booklet: edition.form == Form::Booklet,
             links: text.links.iter().map(|link| edition.address(&link.target, on)).collect(),
             pictures: &text.pictures,
-            calculations: panels.collect(),
+            calculations: if has_panels { super::calculators::decided_by(edition, on.owner) } else { None },
         }
     }
 

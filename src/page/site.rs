@@ -163,7 +163,7 @@ fn search(found: Findings<'_>) -> Vec<PageFile> {
         let symptom = knowledge.find(Kind::Symptom, id).and_then(|entry| knowledge.typed(entry));
         symptom.and_then(|at| found.decisions.of(at)).is_some_and(|flow| !flow.variants.is_empty())
     };
-    search_files(knowledge, &Index::new(knowledge), &has_flow)
+    search_files(knowledge, &Index::new_with(knowledge, found.memo), &has_flow)
 }
 
 /// How many pages of entries there will be.

@@ -88,8 +88,9 @@ pub(crate) fn holds(out: &Path, site: &Site) -> bool {
 
 /// The marker by its description: digest, size and path of every file, in order.
 fn marker_of(site: &Site) -> Vec<u8> {
-    let line =
-        |(path, bytes): (&str, &[u8])| format!("{:032x} {} {path}\n", twox_hash::xxhash3_128::Hasher::oneshot(bytes), bytes.len());
+    let line = |(path, bytes): (&str, &[u8])| {
+        format!("{:032x} {} {path}\n", twox_hash::xxhash3_128::Hasher::oneshot(bytes), bytes.len())
+    };
     let lines: String = site.files().map(line).collect();
     format!("baybook site, format 1\n{lines}").into_bytes()
 }

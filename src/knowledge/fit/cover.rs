@@ -1,7 +1,7 @@
 //! Regions as few boxes: for data files, and for the phrases.
 
-use std::sync::{Arc, PoisonError};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, PoisonError};
 
 use serde::Serialize;
 
@@ -34,7 +34,8 @@ impl Universe {
             return Arc::clone(boxes);
         }
         let lines = self.vehicles.lines.iter().zip(&region.lines);
-        let boxes = lines.flat_map(|(line, diagram)| cover(line, diagram).into_iter().map(|limits| named(line, &limits)));
+        let boxes =
+            lines.flat_map(|(line, diagram)| cover(line, diagram).into_iter().map(|limits| named(line, &limits)));
         let boxes: Arc<[FitBox]> = boxes.collect();
         known().insert(region.clone(), Arc::clone(&boxes));
         boxes

@@ -3,8 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex};
 
-use super::cover::FitBox;
 use super::Region;
+use super::cover::FitBox;
 use super::diagram::{Diagram, Limits};
 use crate::entry::{Line, OptionValue, VehicleOption, Vehicles, YearRange};
 

@@ -3,12 +3,13 @@
 use std::collections::BTreeSet;
 
 use super::documents::{Document, DocumentKind, Field, scoring};
-use super::language::{ENDINGS, Language};
+use super::language::{ENDINGS, Ending, Language};
 use super::shares::in_shares;
 use super::stock::{Reading, Stem, Stock, Words, read};
 use super::weigh::{Weighed, weigh};
 use crate::entry::Kind;
 use crate::knowledge::{EntryRef, Knowledge};
+use crate::source::Memo;
 
 /// What differs between the index of a small site, which is one file, and that of a large one, which is cut up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -105,17 +106,22 @@ pub struct Index {
 impl Index {
     /// Indexes everything; the form follows from how much text there is.
     pub fn new(knowledge: &Knowledge) -> Self {
-        Self::build(knowledge, None)
+        Self::build(knowledge, None, &Memo::none())
+    }
+
+    /// The same; what an earlier run worked out is taken from its memo.
+    pub fn new_with(knowledge: &Knowledge, memo: &Memo) -> Self {
+        Self::build(knowledge, None, memo)
     }
 
     /// Indexes everything in a form.
     pub fn of_form(knowledge: &Knowledge, form: Form) -> Self {
-        Self::build(knowledge, Some(form))
+        Self::build(knowledge, Some(form), &Memo::none())
     }
 
-    fn build(knowledge: &Knowledge, form: Option<Form>) -> Self {
+    fn build(knowledge: &Knowledge, form: Option<Form>, memo: &Memo) -> Self {
         let languages: Vec<Language> = knowledge.shop.languages.iter().map(|code| Language::of(code)).collect();
-        let (mut reading, stock) = read(knowledge, &languages);
+        let (mut reading, stock) = read(knowledge, &languages, memo);
         let form = form.unwrap_or_else(|| Form::for_bytes(reading.bytes));
         let weighed = weigh(&reading.words(), stock.stems.len(), &scoring(), Words::occurrences);
         if form.shown < 100 {
@@ -128,7 +134,7 @@ impl Index {
         });
         let terms = terms.into_iter().flatten().collect();
         let likenesses = likenesses(knowledge, &stock);
-        let words = words(&stock, &languages);
+        let words = words(&stock, &languages, memo);
         let small = languages.iter().flat_map(Language::small).copied().collect::<BTreeSet<&str>>();
         Self { form, words, terms, small: small.into_iter().collect(), likenesses, documents, bytes }
     }
@@ -174,12 +180,12 @@ fn term(stem: &Stem, postings: &[(u32, f64)], symptoms: usize, form: Form) -> Te
 }
 
 /// The words, with the endings that readers may put to them, and stems that no text has but that take endings.
-fn words(stock: &Stock, languages: &[Language]) -> Vec<Word> {
+fn words(stock: &Stock, languages: &[Language], memo: &Memo) -> Vec<Word> {
     let stemmer = languages.first().filter(|language| language.has_stems());
     let shares = in_shares(&stock.stems, |first, run| {
         let mut words = Vec::with_capacity(run.len() * 2);
         for (at, stem) in (first..).zip(run) {
-            words_of_stem(u32::try_from(at).unwrap_or(u32::MAX), stem, stock, stemmer, &mut words);
+            words_of_stem(u32::try_from(at).unwrap_or(u32::MAX), stem, stock, stemmer, memo, &mut words);
         }
         words
     });
@@ -188,13 +194,13 @@ fn words(stock: &Stock, languages: &[Language]) -> Vec<Word> {
     words
 }
 
-fn words_of_stem(at: u32, stem: &Stem, stock: &Stock, stemmer: Option<&Language>, words: &mut Vec<Word>) {
+fn words_of_stem(at: u32, stem: &Stem, stock: &Stock, stemmer: Option<&Language>, memo: &Memo, words: &mut Vec<Word>) {
     let mut reached = BTreeSet::new();
     let takes_endings =
         |word: &str| !stem.is_small && word.chars().count() > 2 && word.chars().all(char::is_alphabetic);
     let mut word = |text: &str, is_silent: bool| {
         let own = stemmer.filter(|_| takes_endings(text));
-        let endings = own.map_or(0, |own| endings(own, text, stem, stock, &mut reached));
+        let endings = own.map_or(0, |own| endings(fitting(own, text, stem, memo), text, stock, &mut reached));
         Word { text: text.to_owned(), term: at, endings, is_silent }
     };
     words.extend(stem.forms.iter().map(|form| word(form, false)));
@@ -203,12 +209,20 @@ fn words_of_stem(at: u32, stem: &Stem, stock: &Stock, stemmer: Option<&Language>
     }
 }
 
-/// The endings that make a new word of the same stem, one bit each.
-fn endings(own: &Language, word: &str, stem: &Stem, stock: &Stock, reached: &mut BTreeSet<String>) -> u32 {
+/// The endings that make a word of the same stem, one bit each; whoever made this index before knows them.
+fn fitting(own: &Language, word: &str, stem: &Stem, memo: &Memo) -> u32 {
+    memo.value("endings", &(own.code(), word, &stem.text), || {
+        let fits = |ending: &Ending| ending.put(word).is_some_and(|put| own.stem(&put) == stem.text);
+        (0..).zip(&ENDINGS).map(|(bit, ending)| u32::from(fits(ending)) << bit).sum()
+    })
+}
+
+/// Of the endings that fit, those that make a new word.
+fn endings(fitting: u32, word: &str, stock: &Stock, reached: &mut BTreeSet<String>) -> u32 {
     let mut bits = 0;
-    for (bit, ending) in ENDINGS.iter().enumerate() {
+    for (bit, ending) in (0..).zip(&ENDINGS).filter(|(bit, _)| fitting >> bit & 1 == 1) {
         let Some(put) = ending.put(word) else { continue };
-        if stock.term(&put).is_none() && own.stem(&put) == stem.text && reached.insert(put) {
+        if stock.term(&put).is_none() && reached.insert(put) {
             bits |= 1 << bit;
         }
     }

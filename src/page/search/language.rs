@@ -6,6 +6,8 @@ use snowball_stemmers_rs::{Algorithm, Stemmer};
 
 /// A language of texts. One that is not known has no stems and no small words.
 pub(super) struct Language {
+    /// Its code without a region.
+    code: &'static str,
     stemmer: Option<Stemmer>,
     /// Words that say little, in the order of the alphabet.
     small: &'static [&'static str],
@@ -15,9 +17,9 @@ impl Language {
     /// The language of that code, such as `en`.
     pub(super) fn of(code: &str) -> Self {
         match code.split('-').next().unwrap_or(code) {
-            "en" => Self { stemmer: Some(Stemmer::create(Algorithm::English)), small: ENGLISH },
-            "es" => Self { stemmer: Some(Stemmer::create(Algorithm::Spanish)), small: SPANISH },
-            _ => Self { stemmer: None, small: &[] },
+            "en" => Self { code: "en", stemmer: Some(Stemmer::create(Algorithm::English)), small: ENGLISH },
+            "es" => Self { code: "es", stemmer: Some(Stemmer::create(Algorithm::Spanish)), small: SPANISH },
+            _ => Self { code: "", stemmer: None, small: &[] },
         }
     }
 
@@ -27,6 +29,11 @@ impl Language {
             Some(stemmer) if word.chars().all(char::is_alphabetic) => Cow::Owned(stemmer.stem(word).into_owned()),
             _ => Cow::Borrowed(word),
         }
+    }
+
+    /// Its code without a region; empty for one that is not known.
+    pub(super) fn code(&self) -> &'static str {
+        self.code
     }
 
     /// The words that say little.

@@ -11,6 +11,7 @@ use super::shares::in_shares;
 use super::tokens::Tokenizer;
 use super::weigh::Occurrence;
 use crate::knowledge::Knowledge;
+use crate::source::Memo;
 
 /// Words in the order in which they were met.
 type Met<T> = IndexMap<String, T, FixedState>;
@@ -41,13 +42,31 @@ pub(super) struct ReadText {
     end: usize,
 }
 
+/// The words of some texts as one string, which is what a run leaves of them for the next: each text ends with a line's
+/// end, each word with a blank, and a joined word begins with a hyphen. No word holds any of these.
+fn words_of(tokenizer: &mut Tokenizer, texts: &[&str]) -> String {
+    let mut words = String::new();
+    for text in texts {
+        tokenizer.each(text, |word, _, is_joined| {
+            words.push_str(if is_joined { "-" } else { "" });
+            words.push_str(word);
+            words.push(' ');
+        });
+        words.push('\n');
+    }
+    words
+}
+
 impl Share {
-    fn read(&mut self, tokenizer: &mut Tokenizer, mut document: Document) {
-        for (searched, text) in document.searched() {
-            tokenizer.each(text, |word, _, is_joined| {
-                let number = number(&mut self.met, word, searched.language);
-                self.words.push(number << 1 | u32::from(is_joined));
-            });
+    fn read(&mut self, tokenizer: &mut Tokenizer, memo: &Memo, mut document: Document) {
+        let texts: Vec<&str> = document.searched().map(|(_, text)| text).collect();
+        let words: String = memo.value("words", &texts, || words_of(tokenizer, &texts));
+        for ((searched, text), words) in document.searched().zip(words.split('\n')) {
+            for word in words.split_terminator(' ') {
+                let joined = word.strip_prefix('-');
+                let number = number(&mut self.met, joined.unwrap_or(word), searched.language);
+                self.words.push(number << 1 | u32::from(joined.is_some()));
+            }
             self.texts.push(ReadText {
                 field: searched.field,
                 sentence: document.sentence_of(searched).and_then(|at| u32::try_from(at).ok()),
@@ -95,13 +114,13 @@ pub(super) struct Words<'r> {
 }
 
 /// Reads every text.
-pub(super) fn read(knowledge: &Knowledge, languages: &[Language]) -> (Reading, Stock) {
+pub(super) fn read(knowledge: &Knowledge, languages: &[Language], memo: &Memo) -> (Reading, Stock) {
     let leading = terms_by_entry(knowledge);
     let mut shares = in_shares(&subjects(knowledge, &leading), |_, run| {
         let mut share = Share::default();
         let mut tokenizer = Tokenizer::default();
         for document in run.iter().filter_map(|subject| document(knowledge, *subject)) {
-            share.read(&mut tokenizer, document);
+            share.read(&mut tokenizer, memo, document);
         }
         share
     });
