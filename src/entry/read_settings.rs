@@ -119,7 +119,9 @@ fn read_line(id: &Spanned<String>, node: &Node, marks: &mut Vec<Mark>) -> Option
             let mark = Mark::new(MarkId::BadValue, option.span).with("found", option.value.clone());
             marks.push(mark.with("expected", "another name: `fits` has a field of that name"));
         } else {
-            known.push(VehicleOption { id: option.value.clone(), values: option_values(values) });
+            let (id, values) = (option.value.clone(), option_values(values));
+            // An option without values has its mark; no vehicle could have one.
+            known.extend((!values.is_empty()).then_some(VehicleOption { id, values }));
         }
     }
     let name = text(node.get("name")).unwrap_or_else(|| id.value.clone());

@@ -220,10 +220,18 @@ impl Scan<'_> {
         self.found.headings.push(Heading { level: open.level, words: open.words, anchor, span });
     }
 
+    /// The anchor, with the first number from 2 that no heading before has; `One`, `One 2` and `One` are three anchors.
     fn unique(&mut self, anchor: String) -> String {
-        let count = self.found.anchors.entry(anchor.clone()).or_insert(0);
-        *count += 1;
-        if *count == 1 { anchor } else { format!("{anchor}-{count}") }
+        let anchors = &mut self.found.anchors;
+        let mut count = anchors.get(&anchor).copied().unwrap_or(0);
+        let mut own = anchor.clone();
+        while count > 0 && anchors.contains_key(&own) {
+            count += 1;
+            own = format!("{anchor}-{count}");
+        }
+        anchors.insert(anchor, count.max(1));
+        anchors.entry(own.clone()).or_insert(1);
+        own
     }
 
     /// What a definition leads to. An unsafe one is marked where a link uses it.
