@@ -67,7 +67,7 @@ fn steps(publish: &Publish, timings: &Timings, terminal: &mut Terminal<'_>) -> R
 /// What the last run left; nothing is remembered by a program that cannot tell what it is.
 fn memo(out: &Path, maker: Option<&str>) -> Memo {
     let Some(maker) = maker else { return Memo::none() };
-    output::recall(out, Kept::Memo).map_or_else(Memo::empty, |bytes| Memo::read(&bytes, maker))
+    output::recall(out, Kept::Memo).map_or_else(Memo::empty, |bytes| Memo::read(bytes, maker))
 }
 
 /// Publishes with `write` unless the marks forbid it, and says what came of it.

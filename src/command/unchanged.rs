@@ -12,11 +12,11 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
-use crate::diagnostic::Mark;
+use crate::diagnostic::{Digest, Mark};
 use crate::knowledge::Knowledge;
 use crate::output::{self, Kept, Notice, Published};
 use crate::page::Theme;
-use crate::source::{Digest, Folder, TextFile, program_bytes, read_picture};
+use crate::source::{Folder, TextFile, program_bytes, read_picture};
 
 /// What a former run published.
 #[derive(Serialize, Deserialize)]

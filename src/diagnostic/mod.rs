@@ -1,4 +1,4 @@
-//! The corridor: positions, marks and the words for them.
+//! The corridor: positions, digests, marks and the words for them.
 //!
 //! In: faults as data, from every room. Out: marks in file and line order, reports in four forms.
 //! Never: decides what is a fault, reads or writes a file.
@@ -6,10 +6,12 @@
 pub mod catalogue;
 pub mod report;
 
+mod digest;
 mod mark;
 mod mark_id;
 mod span;
 
+pub use digest::Digest;
 pub use mark::{Mark, Related};
 pub use mark_id::{MarkId, Severity};
 pub use span::{FileId, Place, Span, Spanned, TextIndex};

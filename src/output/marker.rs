@@ -11,12 +11,12 @@ use std::path::Path;
 use rayon::prelude::*;
 
 use super::OutputFault;
-use crate::source::Digest;
+use crate::diagnostic::Digest;
 
 /// Name of the marker in a published folder.
 pub const MARKER_NAME: &str = ".made-by-baybook";
 
-const FORMAT: &str = "baybook site, format 1";
+const FORMAT: &str = "baybook site, format 2";
 
 /// Size and digest of a file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -76,8 +76,7 @@ impl Marker {
         let rest = text.strip_prefix(FORMAT)?.strip_prefix('\n')?;
         let files = rest.lines().map(|line| {
             let mut parts = line.splitn(3, ' ');
-            // A digest of another kind is that of a file that differs.
-            let digest = Digest::from_hex(parts.next()?).unwrap_or_default();
+            let digest = Digest::from_hex(parts.next()?)?;
             let size = parts.next()?.parse().ok()?;
             Some((parts.next()?.to_owned(), Print { size, digest }))
         });

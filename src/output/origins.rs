@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use super::record::{Kept, keep, recall};
-use crate::source::Digest;
+use crate::diagnostic::Digest;
 
 /// A name for all that decides the bytes of a file.
 pub type Origin = Digest;

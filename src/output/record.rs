@@ -4,14 +4,14 @@
 //! none: its first line names the format, its second is a digest of the rest.
 
 use std::fs;
-use std::io::Write;
+use std::io::{Read, Write};
 use std::path::Path;
 use std::time::Duration;
 
 use super::target::{self, Former};
 use super::work::{Work, working_folder};
 use super::{MARKER_NAME, Notice, OutputFault};
-use crate::source::Digest;
+use crate::diagnostic::Digest;
 
 const FORMAT: &str = "baybook record, format 3";
 
@@ -38,14 +38,12 @@ impl Kept {
 
 /// What the last run left for `out`, if there is any and it is whole.
 pub fn recall(out: &Path, kept: Kept) -> Option<Vec<u8>> {
-    let mut bytes = fs::read(working_folder(out).ok()?.join(kept.name())).ok()?;
-    let head = FORMAT.len() + 1 + 32 + 1;
-    let (before, rest) = bytes.split_at_checked(head)?;
-    if before != self::head(rest).as_bytes() {
-        return None;
-    }
-    bytes.drain(..head);
-    Some(bytes)
+    let mut file = fs::File::open(working_folder(out).ok()?.join(kept.name())).ok()?;
+    let mut before = [0; FORMAT.len() + 1 + 32 + 1];
+    file.read_exact(&mut before).ok()?;
+    let mut rest = Vec::new();
+    file.read_to_end(&mut rest).ok()?;
+    (before == head(&rest).as_bytes()).then_some(rest)
 }
 
 /// Leaves something for the next run. It stands whole or not at all.

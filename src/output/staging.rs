@@ -14,7 +14,7 @@ use super::site::{Names, folders_above};
 use super::target::{self, Former};
 use super::work::{Work, working_folder};
 use super::{MARKER_NAME, Notice, OutputFault, Published, compare, exchange, tree};
-use crate::source::Digest;
+use crate::diagnostic::Digest;
 
 /// A site that is being put together for one folder. Nobody else publishes to that folder meanwhile.
 pub struct Staging {

@@ -9,6 +9,7 @@ use super::site::{Findings, PageFile};
 use crate::calculation::{
     BlockView, CheckedSheet, GivenView, SheetSpecification, StepView, Wording, block_view, javascript,
 };
+use crate::diagnostic::Digest;
 use crate::entry::Kind;
 use crate::knowledge::{EntryRef, Knowledge};
 
@@ -44,11 +45,11 @@ pub(super) fn calculator(edition: &Edition<'_>, owner: EntryRef, block: usize, r
 
 /// Everything that decides the panels of an entry, beside its place and the words of the theme: its checked sheet, to the
 /// last detail, and what the systems are called whose specifications it reads.
-pub(super) fn decided_by(edition: &Edition<'_>, owner: EntryRef) -> Option<String> {
+pub(super) fn decided_by(edition: &Edition<'_>, owner: EntryRef) -> Option<Digest> {
     let sheet = edition.calculations.sheet(owner)?;
     let system = |read: &SheetSpecification| edition.knowledge.find(Kind::System, &read.name.system);
     let systems = sheet.specifications.iter().filter_map(system).map(|system| edition.link(system).title.as_str());
-    Some(format!("{sheet:?} {:?}", systems.collect::<Vec<&str>>()))
+    Some(Digest::of_written(format_args!("{sheet:?} {:?}", systems.collect::<Vec<&str>>())))
 }
 
 fn wording<'e>(edition: &'e Edition<'_>) -> Wording<'e> {

@@ -10,7 +10,7 @@ use super::context::{PageContext, SiteContext};
 use super::edition::value;
 use super::site::PageFault;
 use super::theme::template_words;
-use crate::source::Digest;
+use crate::diagnostic::Digest;
 
 /// What a frame depends on: the way to the site's root, the section and the kind of page.
 type Key = (String, &'static str, &'static str);

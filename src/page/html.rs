@@ -4,6 +4,7 @@ use serde::{Serialize, Serializer};
 
 use super::edition::{Edition, Form, Placed, key_of, root_of};
 use super::markdown::{Surroundings, render};
+use crate::diagnostic::Digest;
 use crate::knowledge::{Target, Text};
 
 /// A text on a page. To a template it is its HTML; to a digest of what a page is made from it is all that decides that
@@ -45,7 +46,7 @@ struct DecidedBy<'s> {
     links: Vec<Option<String>>,
     pictures: &'s [String],
     /// All that panels of calculations show.
-    calculations: Option<String>,
+    calculations: Option<Digest>,
 }
 
 impl Shown<'_> {

@@ -10,7 +10,7 @@ use super::outlet::FilePrint;
 use super::site::{PageFault, PageFile, published_languages};
 use super::theme::Theme;
 use crate::knowledge::Knowledge;
-use crate::source::Digest;
+use crate::diagnostic::Digest;
 
 /// A copy of up to so many bytes is kept whole.
 pub const WHOLE_COPY: u64 = 20_000_000;

@@ -7,7 +7,8 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use serde::Serialize;
 
 use super::site::{PageFault, PageFile};
-use crate::source::{Digest, Memo};
+use crate::diagnostic::Digest;
+use crate::source::Memo;
 
 /// A name for all that decides the bytes of a file.
 pub type Origin = Digest;

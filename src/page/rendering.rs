@@ -10,7 +10,7 @@ use super::frame::Frame;
 use super::outlet::{Origin, Piece};
 use super::site::{PageFault, PageFile};
 use super::theme::template_words;
-use crate::source::Digest;
+use crate::diagnostic::Digest;
 
 /// What a template is given, by name.
 pub(super) type Pieces<'p> = Vec<(&'static str, Piece<'p>)>;

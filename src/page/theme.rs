@@ -7,7 +7,7 @@ use include_dir::{Dir, include_dir};
 use serde_json::Value as Json;
 use tera::{Context, Tera, Value};
 
-use crate::source::Digest;
+use crate::diagnostic::Digest;
 
 static WORKSHOP: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/themes/workshop");
 

@@ -5,24 +5,60 @@
 //! memo may be deleted at any time. Values that a run did not ask for are forgotten.
 
 use std::collections::BTreeMap;
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::ops::Range;
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-use super::Digest;
+use crate::diagnostic::Digest;
 
-type Key = Digest;
-
-/// What is written down: the maker, and the values by their keys.
-type Written<'b> = (&'b str, Vec<(Key, &'b [u8])>);
+/// What stands before the values that are written down: the maker, and the key and length of each, ascending by keys.
+type Written<'b> = (&'b str, Vec<(Digest, usize)>);
 
 /// Values of earlier runs, and those of this one.
 #[derive(Debug, Default)]
 pub struct Memo {
-    former: BTreeMap<Key, Arc<[u8]>>,
-    used: Mutex<BTreeMap<Key, Arc<[u8]>>>,
+    former: Former,
+    used: Mutex<BTreeMap<Digest, Used>>,
     is_wanted: bool,
+}
+
+/// Values of earlier runs, as they were written down: there are many, and most are never looked at as anything but bytes.
+#[derive(Debug, Default)]
+struct Former {
+    bytes: Vec<u8>,
+    /// Where each value stands, ascending by keys.
+    places: Vec<(Digest, Range<usize>)>,
+}
+
+/// A value that this run used.
+#[derive(Debug)]
+enum Used {
+    /// It stands among the former ones.
+    Former(Range<usize>),
+    New(Box<[u8]>),
+}
+
+impl Former {
+    /// What stands in `bytes`, if `maker` wrote it.
+    fn read(bytes: Vec<u8>, maker: &str) -> Option<Self> {
+        let ((known, lengths), rest): (Written<'_>, _) = postcard::take_from_bytes(&bytes).ok()?;
+        let mut from = bytes.len() - rest.len();
+        let place = |(key, length): (Digest, usize)| {
+            let range = from..from.checked_add(length)?;
+            from = range.end;
+            Some((key, range))
+        };
+        let places: Vec<(Digest, Range<usize>)> = lengths.into_iter().map(place).collect::<Option<_>>()?;
+        let is_whole = from == bytes.len() && places.is_sorted_by(|a, b| a.0 < b.0);
+        (known == maker && is_whole).then_some(Self { bytes, places })
+    }
+
+    fn place(&self, key: &Digest) -> Option<&Range<usize>> {
+        let at = self.places.binary_search_by_key(key, |(known, _)| *known).ok()?;
+        self.places.get(at).map(|(_, range)| range)
+    }
 }
 
 impl Memo {
@@ -37,23 +73,32 @@ impl Memo {
     }
 
     /// What [`Self::to_bytes`] wrote down for the program called `maker`; empty where that is not so.
-    pub fn read(bytes: &[u8], maker: &str) -> Self {
-        let written: Option<Written<'_>> = postcard::from_bytes(bytes).ok();
-        let values = written.filter(|(known, _)| *known == maker).map(|(_, values)| values).unwrap_or_default();
-        Self { former: values.into_iter().map(|(key, value)| (key, value.into())).collect(), ..Self::empty() }
+    pub fn read(bytes: Vec<u8>, maker: &str) -> Self {
+        Self { former: Former::read(bytes, maker).unwrap_or_default(), ..Self::empty() }
     }
 
     /// Everything that this run used, for the next one by the same program.
     pub fn to_bytes(&self, maker: &str) -> Vec<u8> {
         let used = self.used();
-        let values: Vec<(&Key, &[u8])> = used.iter().map(|(key, value)| (key, &**value)).collect();
-        postcard::to_stdvec(&(maker, values)).unwrap_or_default()
+        let values: Vec<(Digest, &[u8])> = used.iter().map(|(key, value)| (*key, self.bytes_of(value))).collect();
+        let lengths: Vec<(Digest, usize)> = values.iter().map(|(key, value)| (*key, value.len())).collect();
+        let mut bytes = postcard::to_stdvec(&(maker, lengths)).unwrap_or_default();
+        bytes.reserve_exact(values.iter().map(|(_, value)| value.len()).sum());
+        values.iter().for_each(|(_, value)| bytes.extend_from_slice(value));
+        bytes
     }
 
     /// A memo for the next run in the same process.
     #[must_use]
     pub fn next(&self) -> Self {
-        Self { former: self.used().clone(), ..Self::empty() }
+        Self::read(self.to_bytes(""), "")
+    }
+
+    fn bytes_of<'m>(&'m self, value: &'m Used) -> &'m [u8] {
+        match value {
+            Used::Former(range) => self.former.bytes.get(range.clone()).unwrap_or_default(),
+            Used::New(bytes) => bytes,
+        }
     }
 
     /// The value that `made_from` decides, remembered or made. `what` names the kind of value.
@@ -84,26 +129,26 @@ impl Memo {
         }
     }
 
-    fn key(&self, what: &str, made_from: &impl Serialize) -> Option<Key> {
+    fn key(&self, what: &str, made_from: &impl Serialize) -> Option<Digest> {
         let bytes = if self.is_wanted { postcard::to_stdvec(&(what, made_from)).ok() } else { None };
         bytes.map(|bytes| Digest::of(&bytes))
     }
 
-    fn known<T: DeserializeOwned>(&self, key: &Key) -> Option<T> {
-        let bytes = self.former.get(key)?;
-        let value = postcard::from_bytes(bytes).ok()?;
-        self.used().insert(*key, Arc::clone(bytes));
+    fn known<T: DeserializeOwned>(&self, key: &Digest) -> Option<T> {
+        let place = self.former.place(key)?;
+        let value = postcard::from_bytes(self.former.bytes.get(place.clone())?).ok()?;
+        self.used().insert(*key, Used::Former(place.clone()));
         Some(value)
     }
 
-    fn put(&self, key: Key, value: &impl Serialize) {
+    fn put(&self, key: Digest, value: &impl Serialize) {
         if let Ok(bytes) = postcard::to_stdvec(value) {
-            self.used().insert(key, bytes.into());
+            self.used().insert(key, Used::New(bytes.into()));
         }
     }
 
     /// What was noted stays true if a thread failed.
-    fn used(&self) -> MutexGuard<'_, BTreeMap<Key, Arc<[u8]>>> {
+    fn used(&self) -> MutexGuard<'_, BTreeMap<Digest, Used>> {
         self.used.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
@@ -124,7 +169,7 @@ mod tests {
             assert_eq!((value, made), (format!("{what} of {from}"), expect_made));
         };
         ask(&memo, "flow", "a", true);
-        memo = Memo::read(&memo.to_bytes("one"), "one");
+        memo = Memo::read(memo.to_bytes("one"), "one");
         ask(&memo, "flow", "a", false);
         ask(&memo, "flow", "b", true);
         ask(&memo, "entry", "a", true);
@@ -134,8 +179,11 @@ mod tests {
         // What was not asked for is forgotten, and another program's memo is none.
         memo = memo.next();
         ask(&memo, "flow", "a", true);
-        ask(&Memo::read(&written, "two"), "flow", "a", true);
-        ask(&Memo::read(&written[..written.len() / 2], "one"), "flow", "b", true);
+        ask(&Memo::read(written.clone(), "two"), "flow", "a", true);
+        ask(&Memo::read(written.clone(), "one"), "flow", "b", false);
+        for length in 0..written.len() {
+            ask(&Memo::read(written[..length].to_vec(), "one"), "flow", "b", true);
+        }
         ask(&Memo::none(), "flow", "a", true);
     }
 }

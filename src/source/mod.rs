@@ -6,7 +6,6 @@
 //! texts say.
 #![allow(clippy::disallowed_methods, clippy::disallowed_types, reason = "this is the room that reads")]
 
-mod digest;
 mod folder;
 mod memo;
 mod overlay;
@@ -15,7 +14,6 @@ mod program;
 mod reading;
 mod watch;
 
-pub use digest::Digest;
 pub use folder::{Folder, SourceFault, TextFile, folder_of, read_folder};
 pub use memo::Memo;
 pub use overlay::read_overlay;

@@ -92,7 +92,7 @@ fn marker_of(site: &Site) -> Vec<u8> {
         format!("{:032x} {} {path}\n", twox_hash::xxhash3_128::Hasher::oneshot(bytes), bytes.len())
     };
     let lines: String = site.files().map(line).collect();
-    format!("baybook site, format 1\n{lines}").into_bytes()
+    format!("baybook site, format 2\n{lines}").into_bytes()
 }
 
 /// What stands in the working folder.

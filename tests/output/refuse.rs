@@ -90,7 +90,7 @@ fn a_marker_that_is_not_understood_is_refused() {
     let (place, out) = place();
     publish(&edition(1, 5, 50), &out).unwrap();
     let marker = out.join(".made-by-baybook");
-    for text in ["", "baybook site, format 2\n", "baybook site, format 1\nshort 1 a\n", "baybook site, format 1"] {
+    for text in ["", "baybook site, format 3\n", "baybook site, format 2\nshort 1 a\n", "baybook site, format 2"] {
         fs::write(&marker, text).unwrap();
         check(&out, place.path(), "will not replace the folder of OUT/.made-by-baybook: that file is not understood");
     }

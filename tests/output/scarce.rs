@@ -74,7 +74,7 @@ fn a_disk_that_must_not_be_written_to_is_told_of() {
 #[test]
 fn a_site_that_is_a_disk_of_its_own_stays() {
     let Some(disk) = SmallDisk::new("1m") else { return };
-    fs::write(disk.path().join(".made-by-baybook"), "baybook site, format 1\n").unwrap();
+    fs::write(disk.path().join(".made-by-baybook"), "baybook site, format 2\n").unwrap();
     let before = content(disk.path());
     let fault = publish(&edition(1, 5, 100), disk.path()).unwrap_err();
     assert!(matches!(&fault, OutputFault::Refused { action: "publish to", .. }), "{fault}");

@@ -16,10 +16,27 @@ impl Digest {
         Self(xxhash3_128::Hasher::oneshot(bytes))
     }
 
+    /// The name of what is written of something, which need not stand in memory.
+    pub fn of_written(written: fmt::Arguments<'_>) -> Self {
+        let mut hashed = Hashed(xxhash3_128::Hasher::new());
+        // A digest takes all that comes.
+        _ = fmt::Write::write_fmt(&mut hashed, written);
+        Self(hashed.0.finish_128())
+    }
+
     /// The name that [`fmt::Display`] wrote: 32 hexadecimal digits.
     pub fn from_hex(text: &str) -> Option<Self> {
         let is_whole = text.len() == 32 && text.bytes().all(|byte| byte.is_ascii_hexdigit());
         u128::from_str_radix(text, 16).ok().filter(|_| is_whole).map(Self)
+    }
+}
+
+struct Hashed(xxhash3_128::Hasher);
+
+impl fmt::Write for Hashed {
+    fn write_str(&mut self, text: &str) -> fmt::Result {
+        self.0.write(text.as_bytes());
+        Ok(())
     }
 }
 
@@ -38,6 +55,7 @@ mod tests {
         for text in ["", "a", "The quick brown fox"] {
             let digest = Digest::of(text.as_bytes());
             assert_eq!(Digest::from_hex(&digest.to_string()), Some(digest));
+            assert_eq!(Digest::of_written(format_args!("{text}")), digest);
         }
         // Of nothing at all; from the reference implementation's own tests (xxHash 0.8), recalled from memory.
         assert_eq!(Digest::of(b"").to_string(), "99aa06d3014798d86001c324468d497f");
