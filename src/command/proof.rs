@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use jiff::civil::Date;
+use rayon::prelude::*;
 
 use super::arguments::{Proof, Report};
 use super::run::{Status, Terminal};
@@ -110,7 +111,7 @@ pub(super) fn report_marks(folder: &Folder, marks: &[Mark], asked: Option<Report
 
 /// The marks in one of the forms.
 pub(super) fn report_text(folder: &Folder, marks: &[Mark], form: Form) -> String {
-    let worded: Vec<_> = marks.iter().map(|mark| (mark, catalogue::words(mark))).collect();
+    let worded: Vec<_> = marks.par_iter().map(|mark| (mark, catalogue::words(mark))).collect();
     let file = |id| ReportFile { path: folder.path(id), text: folder.text(id) };
     diagnostic::report::report(&worded, &file, form)
 }

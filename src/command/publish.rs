@@ -55,9 +55,7 @@ fn steps(publish: &Publish, timings: &Timings, terminal: &mut Terminal<'_>) -> R
         |terminal: &mut Terminal<'_>| write(publish, &proofed, &theme, maker.as_deref(), &memo, timings, terminal);
     let (status, published) = end(publish, &proofed.marks, terminal, write)?;
     timings.begin("memo");
-    if let (Some(key), Some(maker), Some(published)) = (key, maker, published) {
-        // Without them the next run does everything again, which is no fault of this one.
-        _ = output::keep(&publish.out, Kept::Memo, &memo.to_bytes(&maker));
+    if let (Some(key), Some(published)) = (key, published) {
         let Proofed { knowledge, marks, .. } = proofed;
         Record::new(key, &published, marks, &knowledge, today).keep(&publish.out);
     }
@@ -170,11 +168,18 @@ fn write(
     if let (Err(fault), false) = (&made, staging.is_stopped()) {
         return Err(fault.clone());
     }
-    let published = staging.finish(&mut |notice| match notice {
+    let mut told = |notice| match notice {
         Notice::Settling => timings.begin("settling"),
         Notice::Waiting | Notice::Begun => {}
-    });
-    published.map_err(|fault| fault.to_string())
+    };
+    // While the disk is waited for, what was worked out is put together for the next run.
+    let (published, left) = rayon::join(|| staging.finish(&mut told), || maker.map(|maker| memo.to_bytes(maker)));
+    let published = published.map_err(|fault| fault.to_string())?;
+    if let Some(left) = left {
+        // Without it the next run does everything again, which is no fault of this one.
+        _ = output::keep(&publish.out, Kept::Memo, &left);
+    }
+    Ok(published)
 }
 
 fn summary(published: &Published, out: &Path) -> String {

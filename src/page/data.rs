@@ -54,8 +54,15 @@ fn all_entries(knowledge: &Knowledge) -> String {
     let shop =
         json!({"name": shop.name, "languages": shop.languages, "units": shop.units, "local_rules": shop.local_rules});
     let lines = Json::Array(lines);
-    let entries = entries.join(",\n");
-    format!("{{\"shop\":{shop},\n\"vehicles\":{lines},\n\"words\":{words},\n\"entries\":[\n{entries}\n]}}\n")
+    let mut all = format!("{{\"shop\":{shop},\n\"vehicles\":{lines},\n\"words\":{words},\n\"entries\":[\n");
+    // The entries are nearly all of it, and it may be large: it is put together once.
+    all.reserve_exact(entries.iter().map(|entry| entry.len() + ",\n".len()).sum::<usize>() + "\n]}\n".len());
+    for (at, entry) in entries.iter().enumerate() {
+        all.push_str(if at == 0 { "" } else { ",\n" });
+        all.push_str(entry);
+    }
+    all.push_str("\n]}\n");
+    all
 }
 
 /// An entry's path without its ending, such as `symptoms/hum`.

@@ -20,6 +20,9 @@ pub(super) enum Look {
     AtRoot,
 }
 
+/// Room for most links, in bytes.
+const USUAL_LINK: usize = 512;
+
 /// What an entry is called in links, and the links as the theme writes them.
 pub(super) struct Link {
     pub(super) entry: RefContext,
@@ -58,7 +61,8 @@ impl Edition<'_> {
                 context.insert_value("site", site.clone());
                 context.insert_value("r", entry.clone());
                 context.insert("marked", &marked);
-                Ok::<String, PageFault>(self.made("link.html", &link.entry.href, &context)?.trim().to_owned())
+                let written = self.made("link.html", &link.entry.href, &context, USUAL_LINK)?;
+                Ok::<String, PageFault>(written.trim().to_owned())
             };
             let (marked, plain, at_root) = (write(&deep, true)?, write(&deep, false)?, write(&top, true)?);
             (link.marked, link.plain, link.at_root) = (marked, plain, at_root);

@@ -15,6 +15,9 @@ use crate::diagnostic::Digest;
 /// What a template is given, by name.
 pub(super) type Pieces<'p> = Vec<(&'static str, Piece<'p>)>;
 
+/// Room for most pages, in bytes: memory that grows little by little is copied again and again.
+const USUAL_PAGE: usize = 32 * 1024;
+
 impl Edition<'_> {
     /// Makes one page. `path` is from the edition's own root.
     pub(super) fn page(&self, template: &'static str, page: PageContext, rest: Pieces<'_>) -> Result<(), PageFault> {
@@ -72,7 +75,7 @@ impl Edition<'_> {
         for (name, piece) in rest {
             context.insert_value(name, piece.value());
         }
-        let html = then(self.made(template, &page.path, &context)?);
+        let html = then(self.made(template, &page.path, &context, USUAL_PAGE)?);
         self.outlet.take(PageFile { path: path.to_owned(), bytes: html.into_bytes() }, origin)
     }
 
@@ -98,10 +101,18 @@ impl Edition<'_> {
         })
     }
 
-    /// What a template makes of a context, for the page at `path`.
-    pub(super) fn made(&self, template: &str, path: &str, context: &Context) -> Result<String, PageFault> {
-        let fault = |fault: tera::Error| PageFault::Template { page: path.to_owned(), cause: template_words(&fault) };
-        self.templates.render(template, context).map_err(fault)
+    /// What a template makes of a context, for the page at `path`. It has room for `usual` bytes from the start.
+    pub(super) fn made(
+        &self,
+        template: &str,
+        path: &str,
+        context: &Context,
+        usual: usize,
+    ) -> Result<String, PageFault> {
+        let fault = |cause: String| PageFault::Template { page: path.to_owned(), cause };
+        let mut html = Vec::with_capacity(usual);
+        self.templates.render_to(template, context, &mut html).map_err(|cause| fault(template_words(&cause)))?;
+        String::from_utf8(html).map_err(|cause| fault(cause.to_string()))
     }
 
     fn alternates(&self, own: &str, path: &str) -> Vec<Alternate> {

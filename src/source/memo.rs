@@ -4,6 +4,7 @@
 //! same, it is taken over; else it is made. So what is remembered can never differ from what would be made, and a
 //! memo may be deleted at any time. Values that a run did not ask for are forgotten.
 
+use std::cell::Cell;
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -130,8 +131,7 @@ impl Memo {
     }
 
     fn key(&self, what: &str, made_from: &impl Serialize) -> Option<Digest> {
-        let bytes = if self.is_wanted { postcard::to_stdvec(&(what, made_from)).ok() } else { None };
-        bytes.map(|bytes| Digest::of(&bytes))
+        if self.is_wanted { written(&(what, made_from), Digest::of) } else { None }
     }
 
     fn known<T: DeserializeOwned>(&self, key: &Digest) -> Option<T> {
@@ -142,8 +142,8 @@ impl Memo {
     }
 
     fn put(&self, key: Digest, value: &impl Serialize) {
-        if let Ok(bytes) = postcard::to_stdvec(value) {
-            self.used().insert(key, Used::New(bytes.into()));
+        if let Some(bytes) = written(value, |bytes| Box::from(bytes)) {
+            self.used().insert(key, Used::New(bytes));
         }
     }
 
@@ -151,6 +151,20 @@ impl Memo {
     fn used(&self) -> MutexGuard<'_, BTreeMap<Digest, Used>> {
         self.used.lock().unwrap_or_else(PoisonError::into_inner)
     }
+}
+
+/// What is made of a value as it is written down; `None` if it cannot be.
+fn written<R>(value: &impl Serialize, make: impl FnOnce(&[u8]) -> R) -> Option<R> {
+    thread_local! {
+        // Asking for memory again and again, a little more each time, is slow.
+        static BUFFER: Cell<Vec<u8>> = const { Cell::new(Vec::new()) };
+    }
+    let mut buffer = BUFFER.take();
+    buffer.clear();
+    let bytes = postcard::to_extend(value, buffer).ok()?;
+    let made = make(&bytes);
+    BUFFER.set(bytes);
+    Some(made)
 }
 
 #[cfg(test)]
