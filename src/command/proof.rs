@@ -43,7 +43,8 @@ pub(super) fn proofread_folder(
     timings: &Timings,
     memo: &Memo,
 ) -> Proofed {
-    let (_, knowledge, mut marks) = linked(&folder, marks, today, timings, memo);
+    let (entries, knowledge, mut marks) = linked(&folder, marks, today, timings, memo);
+    put_away(entries);
     timings.begin("calculation");
     let (calculations, of_calculations) = calculate(&knowledge);
     timings.begin("decision");
@@ -52,6 +53,12 @@ pub(super) fn proofread_folder(
     marks.extend(of_flows);
     in_order(&mut marks);
     Proofed { folder, knowledge, calculations, decisions, marks }
+}
+
+/// Lets go of something large that nobody needs any more. Giving back the memory of so many small texts takes a while, so
+/// it is left to a core that has nothing better to do.
+pub(super) fn put_away(large: impl Send + 'static) {
+    rayon::spawn(move || drop(large));
 }
 
 /// The first rooms alone: everything that can be said about references, without a calculation or a flow.

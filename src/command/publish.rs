@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use super::arguments::Publish;
 use super::progress::Progress;
-use super::proof::{Proofed, proofread_folder, report, report_marks, today, verdict};
+use super::proof::{Proofed, proofread_folder, put_away, report, report_marks, today, verdict};
 use super::run::{Status, Terminal};
 use super::timings::Timings;
 use super::unchanged::{self, Record};
@@ -15,7 +15,7 @@ use crate::output::{self, Kept, Notice, Published, Staging, Stopped};
 use crate::page::{
     self, FilePrint, Findings, Making, Origin, Outlet, PageFault, PageFile, Theme, offline_files, page_count, pages,
 };
-use crate::source::{Memo, read_folder, read_overlay, read_picture};
+use crate::source::{Left, Memo, read_folder, read_overlay, read_picture};
 
 /// How long another publisher of the same folder is waited for. One of a very large site takes minutes.
 const PATIENCE: Duration = Duration::from_secs(600);
@@ -48,7 +48,7 @@ fn steps(publish: &Publish, timings: &Timings, terminal: &mut Terminal<'_>) -> R
     }
     timings.begin("memo");
     let memo = memo(&publish.out, maker.as_deref());
-    let proofed = proofread_folder(folder, marks, Some(today), timings, &memo);
+    let mut proofed = proofread_folder(folder, marks, Some(today), timings, &memo);
     timings.begin("report");
     report(&proofed, publish.proof.report, terminal);
     let write =
@@ -56,16 +56,17 @@ fn steps(publish: &Publish, timings: &Timings, terminal: &mut Terminal<'_>) -> R
     let (status, published) = end(publish, &proofed.marks, terminal, write)?;
     timings.begin("memo");
     if let (Some(key), Some(published)) = (key, published) {
-        let Proofed { knowledge, marks, .. } = proofed;
-        Record::new(key, &published, marks, &knowledge, today).keep(&publish.out);
+        Record::new(key, &published, std::mem::take(&mut proofed.marks), &proofed.knowledge, today).keep(&publish.out);
     }
+    put_away(proofed);
     Ok(status)
 }
 
 /// What the last run left; nothing is remembered by a program that cannot tell what it is.
 fn memo(out: &Path, maker: Option<&str>) -> Memo {
     let Some(maker) = maker else { return Memo::none() };
-    output::recall(out, Kept::Memo).map_or_else(Memo::empty, |bytes| Memo::read(bytes, maker))
+    let [whole, since] = [Kept::Memo, Kept::Since].map(|kept| output::recall(out, kept).unwrap_or_default());
+    Memo::read(whole, since, maker)
 }
 
 /// Publishes with `write` unless the marks forbid it, and says what came of it.
@@ -172,12 +173,14 @@ fn write(
         Notice::Settling => timings.begin("settling"),
         Notice::Waiting | Notice::Begun => {}
     };
-    // While the disk is waited for, what was worked out is put together for the next run.
-    let (published, left) = rayon::join(|| staging.finish(&mut told), || maker.map(|maker| memo.to_bytes(maker)));
-    let published = published.map_err(|fault| fault.to_string())?;
-    if let Some(left) = left {
-        // Without it the next run does everything again, which is no fault of this one.
-        _ = output::keep(&publish.out, Kept::Memo, &left);
+    let published = staging.finish(&mut told).map_err(|fault| fault.to_string())?;
+    timings.begin("memo");
+    if let Some(maker) = maker {
+        memo.leave(maker, |left, parts| {
+            let kept = if left == Left::Whole { Kept::Memo } else { Kept::Since };
+            // Without it the next run does everything again, which is no fault of this one.
+            _ = output::keep(&publish.out, kept, parts);
+        });
     }
     Ok(published)
 }

@@ -92,7 +92,7 @@ impl Record {
     /// Leaves it for the next run. Without it, the next run makes everything again: no fault of this one.
     pub(super) fn keep(&self, out: &Path) {
         if let Ok(text) = serde_json::to_vec(self) {
-            _ = output::keep(out, Kept::Record, &text);
+            _ = output::keep(out, Kept::Record, &[&text]);
         }
     }
 

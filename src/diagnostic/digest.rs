@@ -16,6 +16,13 @@ impl Digest {
         Self(xxhash3_128::Hasher::oneshot(bytes))
     }
 
+    /// The name of what parts are one after the other.
+    pub fn of_parts(parts: &[&[u8]]) -> Self {
+        let mut hasher = xxhash3_128::Hasher::new();
+        parts.iter().for_each(|part| hasher.write(part));
+        Self(hasher.finish_128())
+    }
+
     /// The name of what is written of something, which need not stand in memory.
     pub fn of_written(written: fmt::Arguments<'_>) -> Self {
         let mut hashed = Hashed(xxhash3_128::Hasher::new());
@@ -56,6 +63,8 @@ mod tests {
             let digest = Digest::of(text.as_bytes());
             assert_eq!(Digest::from_hex(&digest.to_string()), Some(digest));
             assert_eq!(Digest::of_written(format_args!("{text}")), digest);
+            let (begin, rest) = text.as_bytes().split_at(text.len() / 2);
+            assert_eq!(Digest::of_parts(&[begin, rest]), digest);
         }
         // Of nothing at all; from the reference implementation's own tests (xxHash 0.8), recalled from memory.
         assert_eq!(Digest::of(b"").to_string(), "99aa06d3014798d86001c324468d497f");

@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rayon::prelude::*;
+
 use super::{EntryRef, Knowledge, Made, at_title, head_of};
 use crate::diagnostic::{FileId, Mark, MarkId};
 use crate::entry::{Entries, Kind, is_id};
@@ -9,22 +11,18 @@ use crate::entry::{Entries, Kind, is_id};
 /// Fills in `leads_to`, `led_from` and the candidates of symptoms; marks references between entries that have no
 /// vehicle in common, and entries that nothing leads to.
 pub(super) fn settle(knowledge: &mut Knowledge, entries: &Entries, references: &[Made], marks: &mut Vec<Mark>) {
-    let mut to: BTreeMap<EntryRef, BTreeSet<EntryRef>> = BTreeMap::new();
-    let mut from: BTreeMap<EntryRef, BTreeSet<EntryRef>> = BTreeMap::new();
-    for made in references {
-        if let Some(by) = made.by.filter(|by| *by != made.reference.entry) {
-            to.entry(by).or_default().insert(made.reference.entry);
-            from.entry(made.reference.entry).or_default().insert(by);
-        }
-        marks.extend(outside_fit(knowledge, made));
-    }
+    let pair = |made: &Made| Some((made.by.filter(|by| *by != made.reference.entry)?, made.reference.entry));
+    let pairs: Vec<(EntryRef, EntryRef)> = references.iter().filter_map(pair).collect();
+    let turned = pairs.iter().map(|(by, to)| (*to, *by)).collect();
+    let (to, from) = rayon::join(|| Neighbours::new(pairs), || Neighbours::new(turned));
+    let outside: Vec<Mark> = references.par_iter().filter_map(|made| outside_fit(knowledge, made)).collect();
+    marks.extend(outside);
     let named: BTreeSet<EntryRef> =
         references.iter().filter(|made| made.by.is_none()).map(|made| made.reference.entry).collect();
     let unsure = Unsure::new(entries, marks);
     let all: Vec<EntryRef> = knowledge.entries().collect();
     for entry in all {
-        let leads_to: Vec<EntryRef> = to.remove(&entry).into_iter().flatten().collect();
-        let led_from: Vec<EntryRef> = from.remove(&entry).into_iter().flatten().collect();
+        let (leads_to, led_from) = (to.of(entry), from.of(entry));
         if led_from.is_empty() && !named.contains(&entry) {
             marks.extend(orphan(entries, entry, &leads_to).filter(|_| !unsure.may_mean(entries, entry)));
         }
@@ -33,6 +31,24 @@ pub(super) fn settle(knowledge: &mut Knowledge, entries: &Entries, references: &
         }
     }
     gather_candidates(knowledge);
+}
+
+/// Which entries go with which: pairs in order, each once.
+struct Neighbours(Vec<(EntryRef, EntryRef)>);
+
+impl Neighbours {
+    fn new(mut pairs: Vec<(EntryRef, EntryRef)>) -> Self {
+        pairs.sort_unstable();
+        pairs.dedup();
+        Self(pairs)
+    }
+
+    /// The entries that go with one, in order.
+    fn of(&self, entry: EntryRef) -> Vec<EntryRef> {
+        let begin = self.0.partition_point(|(first, _)| *first < entry);
+        let own = self.0.iter().skip(begin).take_while(|(first, _)| *first == entry);
+        own.map(|(_, other)| *other).collect()
+    }
 }
 
 /// What some reference may have meant that leads nowhere or could not be read. Such an entry is not called an orphan:

@@ -44,7 +44,7 @@ impl Origins {
     /// Leaves them for the next run. Without them the next run makes everything again, which is no fault of this one.
     pub(super) fn keep(&self, out: &Path, site: &str) {
         if !self.by_path.is_empty() && !self.maker.is_empty() {
-            _ = keep(out, Kept::Origins, self.to_text(site).as_bytes());
+            _ = keep(out, Kept::Origins, &[self.to_text(site).as_bytes()]);
         }
     }
 

@@ -4,7 +4,7 @@
 //! none: its first line names the format, its second is a digest of the rest.
 
 use std::fs;
-use std::io::{Read, Write};
+use std::io::{BufWriter, Read, Write};
 use std::path::Path;
 use std::time::Duration;
 
@@ -22,6 +22,8 @@ pub enum Kept {
     Record,
     /// What was worked out.
     Memo,
+    /// What was worked out since that was written.
+    Since,
     /// What each file was made from.
     Origins,
 }
@@ -31,6 +33,7 @@ impl Kept {
         match self {
             Self::Record => "record",
             Self::Memo => "memo",
+            Self::Since => "since",
             Self::Origins => "origins",
         }
     }
@@ -43,27 +46,31 @@ pub fn recall(out: &Path, kept: Kept) -> Option<Vec<u8>> {
     file.read_exact(&mut before).ok()?;
     let mut rest = Vec::new();
     file.read_to_end(&mut rest).ok()?;
-    (before == head(&rest).as_bytes()).then_some(rest)
+    (before == head(Digest::of(&rest)).as_bytes()).then_some(rest)
 }
 
-/// Leaves something for the next run. It stands whole or not at all.
+/// Leaves something for the next run, which is these parts one after the other. It stands whole or not at all.
 ///
 /// # Errors
 /// When the working folder cannot be written to; the site stands all the same.
-pub fn keep(out: &Path, kept: Kept, bytes: &[u8]) -> Result<(), OutputFault> {
+pub fn keep(out: &Path, kept: Kept, parts: &[&[u8]]) -> Result<(), OutputFault> {
     let folder = working_folder(out)?;
     let (new, path) = (folder.join(format!("{}.new", kept.name())), folder.join(kept.name()));
     let write = || {
-        let mut file = fs::File::create(&new)?;
-        file.write_all(head(bytes).as_bytes())?;
-        file.write_all(bytes)?;
+        let mut file = BufWriter::with_capacity(TOGETHER, fs::File::create(&new)?);
+        file.write_all(head(Digest::of_parts(parts)).as_bytes())?;
+        parts.iter().try_for_each(|part| file.write_all(part))?;
+        file.flush()?;
         fs::rename(&new, &path)
     };
     write().map_err(OutputFault::refused("write", &path))
 }
 
-fn head(rest: &[u8]) -> String {
-    format!("{FORMAT}\n{}\n", Digest::of(rest))
+/// So many bytes are written at once.
+const TOGETHER: usize = 256 * 1024;
+
+fn head(rest: Digest) -> String {
+    format!("{FORMAT}\n{rest}\n")
 }
 
 /// Whether `out` is, byte for byte, the site whose print [`super::Published`] told, and holds nothing else.

@@ -199,11 +199,8 @@ fn read_into(path: &Path, buffer: &mut Vec<u8>) -> io::Result<()> {
 /// A folder that is refused gets no working folder beside it. If one stands there, another publisher may be
 /// exchanging what is looked at: then the look under the lock decides.
 fn refuse_early(out: &Path) -> Result<(), OutputFault> {
-    let working = working_folder(out)?;
-    match target::look(out) {
-        Err(fault) if fs::symlink_metadata(working).is_err() => Err(fault),
-        _ => Ok(()),
-    }
+    let has_working_folder = fs::symlink_metadata(working_folder(out)?).is_ok();
+    if has_working_folder { Ok(()) } else { target::look(out).map(|_| ()) }
 }
 
 /// On a full disk half a site is in everybody's way. If removing it fails as well, the first fault is the one to tell.

@@ -81,6 +81,6 @@ fn check_content(folder: &Path, marker: &Marker) -> Result<(), OutputFault> {
 pub(super) fn entries(folder: &Path) -> Result<Vec<DirEntry>, OutputFault> {
     let list = fs::read_dir(folder).and_then(Iterator::collect::<io::Result<Vec<DirEntry>>>);
     let mut entries = list.map_err(OutputFault::refused("list", folder))?;
-    entries.sort_by_key(DirEntry::file_name);
+    entries.sort_by_cached_key(DirEntry::file_name);
     Ok(entries)
 }

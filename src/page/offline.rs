@@ -9,8 +9,8 @@ use super::dates::date_text;
 use super::outlet::FilePrint;
 use super::site::{PageFault, PageFile, published_languages};
 use super::theme::Theme;
-use crate::knowledge::Knowledge;
 use crate::diagnostic::Digest;
+use crate::knowledge::Knowledge;
 
 /// A copy of up to so many bytes is kept whole.
 pub const WHOLE_COPY: u64 = 20_000_000;

@@ -129,7 +129,7 @@ fn check_damaged(name: &str, damage: impl Fn(&Path)) {
 
 #[test]
 fn what_a_run_leaves_may_be_damaged_or_deleted() {
-    for name in ["record", "memo", "origins"] {
+    for name in ["record", "memo", "since", "origins"] {
         check_damaged(name, |path| fs::remove_file(path).unwrap());
         check_damaged(name, |path| fs::write(path, "").unwrap());
         check_damaged(name, |path| {

@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use serde::{Deserialize, Serialize};
+
 use super::weigh::{FieldScoring, Scoring};
 use crate::entry::{Kind, sentences};
 use crate::knowledge::fit::Region;
@@ -11,7 +13,7 @@ use crate::knowledge::{
 };
 
 /// Where a text stands in a document.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) enum Field {
     Phrase,
     Title,

@@ -4,8 +4,9 @@ use std::collections::BTreeSet;
 
 use foldhash::fast::FixedState;
 use indexmap::IndexMap;
+use serde::{Deserialize, Serialize};
 
-use super::documents::{Document, Field, document, subjects, terms_by_entry};
+use super::documents::{Document, Field, Searched, Subject, document, subjects, terms_by_entry};
 use super::language::Language;
 use super::shares::in_shares;
 use super::tokens::Tokenizer;
@@ -16,12 +17,14 @@ use crate::source::Memo;
 /// Words in the order in which they were met.
 type Met<T> = IndexMap<String, T, FixedState>;
 
-/// A run of documents, its words numbered by itself, as one processor read them.
-#[derive(Default)]
+/// So many documents are read together, and remembered together: a run that finds one of them changed reads these again.
+const TOGETHER: usize = 128;
+
+/// The words of a run of documents, numbered by themselves: what an earlier run may have found out.
+#[derive(Default, Serialize, Deserialize)]
 struct Share {
-    documents: Vec<Document>,
     /// Each word with the first of the shop's languages in whose texts it stands.
-    met: Met<usize>,
+    met: Vec<(String, usize)>,
     /// Words of all texts: their numbers doubled, and 1 for a joined word.
     words: Vec<u32>,
     texts: Vec<ReadText>,
@@ -30,7 +33,7 @@ struct Share {
 }
 
 /// A text of which only the words are left.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Serialize, Deserialize)]
 pub(super) struct ReadText {
     /// Where it stands.
     pub(super) field: Field,
@@ -42,42 +45,44 @@ pub(super) struct ReadText {
     end: usize,
 }
 
-/// The words of some texts as one string, which is what a run leaves of them for the next: each text ends with a line's
-/// end, each word with a blank, and a joined word begins with a hyphen. No word holds any of these.
-fn words_of(tokenizer: &mut Tokenizer, texts: &[&str]) -> String {
-    let mut words = String::new();
-    for text in texts {
-        tokenizer.each(text, |word, _, is_joined| {
-            words.push_str(if is_joined { "-" } else { "" });
-            words.push_str(word);
-            words.push(' ');
-        });
-        words.push('\n');
-    }
-    words
-}
+/// A text as it is read: where it stands, its language among the shop's, its sentence, what it says.
+type Unread<'d> = (Field, usize, Option<u32>, &'d str);
 
 impl Share {
-    fn read(&mut self, tokenizer: &mut Tokenizer, memo: &Memo, mut document: Document) {
-        let texts: Vec<&str> = document.searched().map(|(_, text)| text).collect();
-        let words: String = memo.value("words", &texts, || words_of(tokenizer, &texts));
-        for ((searched, text), words) in document.searched().zip(words.split('\n')) {
-            for word in words.split_terminator(' ') {
-                let joined = word.strip_prefix('-');
-                let number = number(&mut self.met, joined.unwrap_or(word), searched.language);
-                self.words.push(number << 1 | u32::from(joined.is_some()));
+    fn of(documents: &[Vec<Unread<'_>>]) -> Self {
+        let (mut share, mut met, mut tokenizer) = (Self::default(), Met::default(), Tokenizer::default());
+        for texts in documents {
+            for (field, language, sentence, text) in texts {
+                tokenizer.each(text, |word, _, is_joined| {
+                    share.words.push(number(&mut met, word, *language) << 1 | u32::from(is_joined));
+                });
+                let (bytes, end) = (u32::try_from(text.len()).unwrap_or(u32::MAX), share.words.len());
+                share.texts.push(ReadText { field: *field, sentence: *sentence, bytes, end });
             }
-            self.texts.push(ReadText {
-                field: searched.field,
-                sentence: document.sentence_of(searched).and_then(|at| u32::try_from(at).ok()),
-                bytes: u32::try_from(text.len()).unwrap_or(u32::MAX),
-                end: self.words.len(),
-            });
+            share.ends.push(share.texts.len());
         }
-        self.ends.push(self.texts.len());
-        document.texts = Vec::new();
-        self.documents.push(document);
+        share.met = met.into_iter().collect();
+        share
     }
+}
+
+/// The documents of some subjects, which need their texts no more, and their words.
+fn read_together(knowledge: &Knowledge, subjects: &[Subject<'_>], memo: &Memo) -> (Vec<Document>, Share) {
+    let mut documents: Vec<Document> = subjects.iter().filter_map(|subject| document(knowledge, *subject)).collect();
+    let texts: Vec<Vec<Unread<'_>>> = documents.iter().map(unread).collect();
+    let share = memo.value("words", &texts, || Share::of(&texts));
+    drop(texts);
+    documents.iter_mut().for_each(|document| document.texts = Vec::new());
+    (documents, share)
+}
+
+fn unread(document: &Document) -> Vec<Unread<'_>> {
+    let text = |(searched, text)| {
+        let (searched, text): (&Searched, &str) = (searched, text);
+        let sentence = document.sentence_of(searched).and_then(|at| u32::try_from(at).ok());
+        (searched.field, searched.language, sentence, text)
+    };
+    document.searched().map(text).collect()
 }
 
 /// A word that stands in texts of several languages is taken as one of the shop's first.
@@ -116,20 +121,20 @@ pub(super) struct Words<'r> {
 /// Reads every text.
 pub(super) fn read(knowledge: &Knowledge, languages: &[Language], memo: &Memo) -> (Reading, Stock) {
     let leading = terms_by_entry(knowledge);
-    let mut shares = in_shares(&subjects(knowledge, &leading), |_, run| {
-        let mut share = Share::default();
-        let mut tokenizer = Tokenizer::default();
-        for document in run.iter().filter_map(|subject| document(knowledge, *subject)) {
-            share.read(&mut tokenizer, memo, document);
-        }
-        share
+    let subjects = subjects(knowledge, &leading);
+    let together: Vec<&[Subject<'_>]> = subjects.chunks(TOGETHER).collect();
+    let read = in_shares(&together, |_, run| {
+        run.iter().map(|subjects| read_together(knowledge, subjects, memo)).collect::<Vec<_>>()
     });
+    let (documents, mut shares): (Vec<Vec<Document>>, Vec<Share>) = read.into_iter().flatten().unzip();
     let stock = Stock::new(&shares, languages);
     let terms = in_shares(&shares, |_, run| {
-        let of_word = |word: &String| stock.term(word).unwrap_or(u32::MAX);
-        run.iter().map(|share| share.met.keys().map(of_word).collect()).collect::<Vec<_>>()
+        let of_word = |(word, _): &(String, usize)| stock.term(word).unwrap_or(u32::MAX);
+        run.iter().map(|share| share.met.iter().map(of_word).collect()).collect::<Vec<_>>()
     });
-    let documents = shares.iter_mut().flat_map(|share| std::mem::take(&mut share.documents)).collect();
+    // From here on words are the numbers of their terms.
+    shares.iter_mut().for_each(|share| share.met = Vec::new());
+    let documents = documents.into_iter().flatten().collect();
     let bytes = shares.iter().flat_map(|share| &share.texts).map(|text| text.bytes as usize).sum();
     (Reading { documents, bytes, shares, terms: terms.into_iter().flatten().collect() }, stock)
 }
@@ -192,10 +197,12 @@ pub(super) struct Stock {
 
 impl Stock {
     fn new(shares: &[Share], languages: &[Language]) -> Self {
-        let mut words: Vec<(&String, usize)> =
-            shares.iter().flat_map(|share| &share.met).map(|(word, language)| (word, *language)).collect();
+        let mut words: IndexMap<&String, usize, FixedState> = IndexMap::default();
+        for (word, language) in shares.iter().flat_map(|share| &share.met) {
+            words.entry(word).and_modify(|known| *known = (*known).min(*language)).or_insert(*language);
+        }
+        let mut words: Vec<(&String, usize)> = words.into_iter().collect();
         words.sort_unstable();
-        words.dedup_by_key(|(word, _)| *word);
         let stemmed = in_shares(&words, |_, run| run.iter().map(|word| stemmed(*word, languages)).collect::<Vec<_>>());
         let mut stemmed: Vec<(String, &String, bool)> = stemmed.into_iter().flatten().collect();
         stemmed.sort_unstable();
