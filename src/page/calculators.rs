@@ -43,13 +43,15 @@ pub(super) fn calculator(edition: &Edition<'_>, owner: EntryRef, block: usize, r
     edition.templates.render("calc.html", &context).ok()
 }
 
-/// Everything that decides the panels of an entry, beside its place and the words of the theme: its checked sheet, to the
-/// last detail, and what the systems are called whose specifications it reads.
+/// Everything that decides the panels of an entry, beside its text, its place and the words of the theme: the values of
+/// specifications that it reads, what their systems are called, and the vehicles that they tell apart.
 pub(super) fn decided_by(edition: &Edition<'_>, owner: EntryRef) -> Option<Digest> {
     let sheet = edition.calculations.sheet(owner)?;
     let system = |read: &SheetSpecification| edition.knowledge.find(Kind::System, &read.name.system);
     let systems = sheet.specifications.iter().filter_map(system).map(|system| edition.link(system).title.as_str());
-    Some(Digest::of_written(format_args!("{sheet:?} {:?}", systems.collect::<Vec<&str>>())))
+    let groups = sheet.groups.iter().map(|group| (&group.vehicles, &group.specifications));
+    let (systems, groups): (Vec<_>, Vec<_>) = (systems.collect(), groups.collect());
+    Some(Digest::of_written(format_args!("{:?} {systems:?} {groups:?}", sheet.specifications)))
 }
 
 fn wording<'e>(edition: &'e Edition<'_>) -> Wording<'e> {

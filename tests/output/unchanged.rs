@@ -94,6 +94,31 @@ fn a_changed_entry_a_new_one_and_a_removed_one_are_published() {
     });
 }
 
+/// A page that stands is made again when what it says of other entries changes, though its own entry does not.
+#[test]
+fn what_an_entry_says_of_others_follows_them() {
+    let guide = "---\ntitle: Wear\nbasis: demo\n---\nSee the [hum](../symptoms/hum.md).\n\n```calc\ngiven tread = 3 mm from \
+                 1 mm to 8 mm\nleft = tread - spec(wheels, tread-minimum)\n```\n";
+    for (path, before, after) in [
+        ("systems/wheels.md", "title: Wheels", "title: Wheels and tyres"),
+        ("systems/wheels.md", "1.6 mm", "1.4 mm"),
+        ("symptoms/hum.md", "title: ", "title: New "),
+        ("conditions/worn-bearing.md", "title: ", "title: New "),
+        ("checks/hub-play.md", "title: ", "title: New "),
+    ] {
+        let shop = Shop::new();
+        put(shop.kb.path(), "guides/wear.md", guide);
+        let first = shop.publish();
+        assert_eq!(first.status, Status::Done, "{}", first.out);
+        let text = fs::read_to_string(shop.kb.path().join(path)).unwrap();
+        assert!(text.contains(before), "{path}");
+        put(shop.kb.path(), path, &text.replace(before, after));
+        let again = shop.publish();
+        assert_eq!(again.status, Status::Done, "{}", again.out);
+        assert_eq!(content(&shop.out()), shop.clean(), "{path}: {after}");
+    }
+}
+
 #[test]
 fn a_changed_picture_is_published() {
     check(|shop| put(shop.kb.path(), "media/lamp.svg", "<svg xmlns=\"http://www.w3.org/2000/svg\"><g/></svg>"));
