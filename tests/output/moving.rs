@@ -11,7 +11,7 @@ use baybook::command::Status;
 use tempfile::TempDir;
 
 use super::content;
-use crate::support::{Ran, baybook, example_folder, put};
+use crate::support::{Ran, baybook, check_same, example_folder, put};
 
 const GUIDE: &str = "guides/moving.md";
 const ROUNDS: usize = 25;
@@ -114,7 +114,7 @@ fn without_permission_nothing_happens_and_the_file_is_named() {
     };
     assert!(said.contains("CouldNotRun") && said.contains("site-out"), "{said}");
     assert!(said.contains("Permission denied"), "{said}");
-    assert_eq!(content(place.path()), before);
+    check_same(&content(place.path()), &before, "");
     mode(&kb.path().join(GUIDE), 0o000);
     let said = without_rights(kb.path(), &out).unwrap();
     assert!(
@@ -125,7 +125,7 @@ fn without_permission_nothing_happens_and_the_file_is_named() {
     let said = without_rights(kb.path(), &out).unwrap();
     mode(kb.path(), 0o755);
     assert!(said.contains("CouldNotRun") && said.contains(kb.path().to_str().unwrap()), "{said}");
-    assert_eq!(content(place.path()), before);
+    check_same(&content(place.path()), &before, "");
 }
 
 #[test]
@@ -144,5 +144,5 @@ fn a_path_of_four_thousand_characters_is_refused_by_name() {
         assert_eq!(ran.status, Status::CouldNotRun);
         assert!(ran.err.contains(out.to_str().unwrap()), "{}", ran.err);
     }
-    assert_eq!(content(place.path()), before);
+    check_same(&content(place.path()), &before, "");
 }

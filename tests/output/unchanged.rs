@@ -8,7 +8,7 @@ use baybook::command::Status;
 use tempfile::TempDir;
 
 use super::content;
-use crate::support::{Ran, baybook, example_folder, put};
+use crate::support::{Ran, baybook, check_same, example_folder, put};
 
 /// A folder of entries and the site of it.
 struct Shop {
@@ -64,7 +64,7 @@ fn check(change: impl FnOnce(&Shop)) {
     change(&shop);
     let again = shop.publish();
     assert!(!was_short(&again), "{}", again.err);
-    assert_eq!(content(&shop.out()), shop.clean());
+    check_same(&content(&shop.out()), &shop.clean(), "");
     assert!(was_short(&shop.publish()));
 }
 
@@ -112,10 +112,10 @@ fn what_an_entry_says_of_others_follows_them() {
         assert_eq!(first.status, Status::Done, "{}", first.out);
         let text = fs::read_to_string(shop.kb.path().join(path)).unwrap();
         assert!(text.contains(before), "{path}");
-        put(shop.kb.path(), path, &text.replace(before, after));
+        put(shop.kb.path(), path, text.replace(before, after));
         let again = shop.publish();
         assert_eq!(again.status, Status::Done, "{}", again.out);
-        assert_eq!(content(&shop.out()), shop.clean(), "{path}: {after}");
+        check_same(&content(&shop.out()), &shop.clean(), &format!("{path}: {after}:"));
     }
 }
 
@@ -143,7 +143,7 @@ fn check_damaged(name: &str, damage: impl Fn(&Path)) {
     put(shop.kb.path(), "guides/lamps.md", "---\ntitle: Bulbs\nbasis: demo\n---\n![A lamp](../media/lamp.svg)\n");
     let again = shop.publish();
     assert_eq!(again.status, Status::Done, "{}", again.err);
-    assert_eq!(content(&shop.out()), shop.clean());
+    check_same(&content(&shop.out()), &shop.clean(), "");
     assert!(was_short(&shop.publish()));
     let whole = fs::read(&path).unwrap();
     damage(&path);
@@ -203,7 +203,7 @@ fn only_files_whose_bytes_change_are_written() {
         }
     }
     edit("Bulbs");
-    assert_eq!(content(&shop.out()), before);
+    check_same(&content(&shop.out()), &before, "");
     let written: Vec<String> = dates(&shop.out())
         .into_iter()
         .filter(|(_, date)| *date > old + Duration::from_secs(1))
@@ -252,7 +252,7 @@ fn the_day_an_entry_is_overdue_is_not_missed_nor_a_clock_set_back() {
     }
     put(shop.kb.path(), "guides/dated.md", entry.replace("Dated", "Later"));
     assert_eq!(on("2026-12-24"), (false, false));
-    assert_eq!(content(&shop.out()), shop.clean());
+    check_same(&content(&shop.out()), &shop.clean(), "");
 }
 
 #[test]

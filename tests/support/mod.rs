@@ -1,6 +1,6 @@
 //! What several tests need: folders of entries, and the program run on them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ffi::OsString;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -65,6 +65,14 @@ pub(crate) fn content(root: &Path) -> BTreeMap<String, Vec<u8>> {
     let files = walkdir::WalkDir::new(root).into_iter().map(Result::unwrap).filter(|step| step.file_type().is_file());
     let path = |step: &walkdir::DirEntry| step.path().strip_prefix(root).unwrap().to_str().unwrap().to_owned();
     files.map(|step| (path(&step), fs::read(step.path()).unwrap())).collect()
+}
+
+/// Two folders must hold the same. Else the files that differ are named, not shown: they may be large.
+#[track_caller]
+pub(crate) fn check_same(found: &BTreeMap<String, Vec<u8>>, expected: &BTreeMap<String, Vec<u8>>, about: &str) {
+    let paths: BTreeSet<&String> = found.keys().chain(expected.keys()).collect();
+    let differ: Vec<&String> = paths.into_iter().filter(|path| found.get(*path) != expected.get(*path)).collect();
+    assert!(differ.is_empty(), "{about} {} files differ: {:?}", differ.len(), &differ[..differ.len().min(20)]);
 }
 
 /// A copy of a folder that may be changed.
