@@ -215,18 +215,20 @@ impl Linking<'_> {
             return Some(Target::Picture(path.to_owned()));
         }
         let what = if path.starts_with("media/") { "picture" } else { "entry" };
-        let near = nearest(path, self.pictures.iter().map(String::as_str)).or_else(|| self.entry_without_ending(path));
+        let near = nearest(path, self.pictures.iter().map(String::as_str)).or_else(|| self.nearly_an_entry(path));
         let mark = Mark::new(MarkId::DanglingReference, span).with("found", path).with("what", what);
         self.marks.push(mark.with_some("nearest", near));
         None
     }
 
-    /// The entry that a path would lead to if it ended in `.md`.
-    fn entry_without_ending(&self, path: &str) -> Option<String> {
+    /// The entry that a path would lead to if it ended in `.md` and its folder were spelt right.
+    fn nearly_an_entry(&self, path: &str) -> Option<String> {
         let (folder, name) = path.split_once('/')?;
         let id = name.rsplit('/').next()?.split('.').next()?;
-        self.names.position(Kind::of_folder(folder)?, id)?;
-        Some(format!("{folder}/{id}.md"))
+        let near = || nearest(folder, Kind::ALL.into_iter().map(Kind::folder)).and_then(|near| Kind::of_folder(&near));
+        let kind = Kind::of_folder(folder).or_else(near)?;
+        self.names.position(kind, id)?;
+        Some(format!("{}/{id}.md", kind.folder()))
     }
 
     fn picture(&mut self, picture: &entry::Picture) -> Option<String> {
