@@ -6,7 +6,8 @@ use serde::{Deserialize, Serialize};
 use twox_hash::xxhash3_128;
 
 /// A name for some bytes: XXH3 with 128 bits and no seed, as the xxHash specification writes it. Two texts that differ by
-/// accident never share one. It is no seal: who can write entries could make two texts that do, and would gain nothing.
+/// accident never share one. It is no seal: who writes entries could make two texts that do, on purpose, and spare a page of
+/// his own a change.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Digest(u128);
 

@@ -42,7 +42,7 @@ pub use plain::sentences;
 pub use prose::{CalculationBlock, Definition, Heading, Link, Origin, Picture, Prose, Target};
 pub use references::{Form, Reference, references};
 pub use rules::NOT_SURE;
-pub use scan::{CALCULATION_LANGUAGE, MARKDOWN};
+pub use scan::{CALCULATION_LANGUAGE, MARKDOWN, code_language};
 pub use schema::schema;
 pub use settings::{HazardClass, Shop, Stakes, Term};
 pub use shape::{HAZARD_CLASSES, LIKELIHOOD_WORDS};

@@ -19,6 +19,14 @@ pub const MARKDOWN: Options = Options::ENABLE_TABLES
 /// The language of a fenced block that holds calculation statements.
 pub const CALCULATION_LANGUAGE: &str = "calc";
 
+/// The language of a block of code: the first word after its fence.
+pub fn code_language<'k>(kind: &'k CodeBlockKind<'_>) -> &'k str {
+    match kind {
+        CodeBlockKind::Fenced(info) => info.split([' ', ',']).next().unwrap_or(""),
+        CodeBlockKind::Indented => "",
+    }
+}
+
 /// Reads `text`, which stands in the file at `path` as `origin` says. Raw HTML, unsafe links, references to nothing
 /// and pictures without words get their marks.
 pub(crate) fn scan(text: String, origin: Origin, path: &str, marks: &mut Vec<Mark>) -> Prose {
@@ -128,7 +136,7 @@ impl Scan<'_> {
             Tag::Image { .. } if self.found.picture.is_some() => self.found.inner_pictures += 1,
             Tag::Image { dest_url, .. } => self.found.picture = Some(open(&dest_url, 0)),
             Tag::Heading { level, .. } => self.found.heading = Some(open("", level as u8)),
-            Tag::CodeBlock(CodeBlockKind::Fenced(language)) if &*language == CALCULATION_LANGUAGE => {
+            Tag::CodeBlock(kind) if code_language(&kind) == CALCULATION_LANGUAGE => {
                 self.found.block = Some(CalculationBlock { lines: Vec::new(), span: self.origin.span(range) });
             }
             _ => {}

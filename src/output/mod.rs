@@ -5,9 +5,10 @@
 //! folder that it did not make, decides what a page says.
 //!
 //! The working folder `.<name>.baybook` stands beside the published one, on the same file system, and stays between
-//! runs. It holds `lock`, which one publisher at a time holds, and `next`, where the new site is put together while
-//! its files are made, so that they never stand in memory together. Then the two folders are exchanged in one step, and `next` is the former site: the following run brings it up to date
-//! in place, because creating thousands of files is far slower than overwriting the few that differ.
+//! runs. It holds `lock`, which one publisher at a time holds, what runs leave for the next one ([`Kept`]), and `next`,
+//! where the new site is put together while its files are made, so that they never stand in memory together. Then the two
+//! folders are exchanged in one step, and `next` is the former site: the following run brings it up to date in place,
+//! because creating thousands of files is far slower than overwriting the few that differ.
 #![allow(clippy::disallowed_methods, clippy::disallowed_types, reason = "this is the one room that writes")]
 
 mod edit;

@@ -199,8 +199,15 @@ fn read_into(path: &Path, buffer: &mut Vec<u8>) -> io::Result<()> {
 /// A folder that is refused gets no working folder beside it. If one stands there, another publisher may be
 /// exchanging what is looked at: then the look under the lock decides.
 fn refuse_early(out: &Path) -> Result<(), OutputFault> {
-    let has_working_folder = fs::symlink_metadata(working_folder(out)?).is_ok();
-    if has_working_folder { Ok(()) } else { target::look(out).map(|_| ()) }
+    let working = working_folder(out)?;
+    let has_one = || fs::symlink_metadata(&working).is_ok();
+    if has_one() {
+        return Ok(());
+    }
+    match target::look(out) {
+        Err(fault) if !has_one() => Err(fault),
+        _ => Ok(()),
+    }
 }
 
 /// On a full disk half a site is in everybody's way. If removing it fails as well, the first fault is the one to tell.

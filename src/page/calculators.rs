@@ -7,7 +7,8 @@ use tera::Context;
 use super::edition::Edition;
 use super::site::{Findings, PageFile};
 use crate::calculation::{
-    BlockView, CheckedSheet, GivenView, SheetSpecification, StepView, Wording, block_view, javascript,
+    BlockView, CheckedSheet, GivenView, GroupOutcome, Quantity, SheetSpecification, StepView, Wording, block_view,
+    javascript,
 };
 use crate::diagnostic::Digest;
 use crate::entry::Kind;
@@ -49,7 +50,9 @@ pub(super) fn decided_by(edition: &Edition<'_>, owner: EntryRef) -> Option<Diges
     let sheet = edition.calculations.sheet(owner)?;
     let system = |read: &SheetSpecification| edition.knowledge.find(Kind::System, &read.name.system);
     let systems = sheet.specifications.iter().filter_map(system).map(|system| edition.link(system).title.as_str());
-    let groups = sheet.groups.iter().map(|group| (&group.vehicles, &group.specifications));
+    let text = |value: &Option<Quantity>| value.as_ref().map(|value| value.text.clone());
+    let texts = |group: &GroupOutcome| group.specifications.iter().map(text).collect::<Vec<_>>();
+    let groups = sheet.groups.iter().map(|group| (&group.vehicles, texts(group)));
     let (systems, groups): (Vec<_>, Vec<_>) = (systems.collect(), groups.collect());
     Some(Digest::of_written(format_args!("{:?} {systems:?} {groups:?}", sheet.specifications)))
 }

@@ -2,11 +2,11 @@
 
 use std::collections::VecDeque;
 
-use pulldown_cmark::{Alignment, CodeBlockKind, CowStr, Event, Parser, Tag, TagEnd, html};
+use pulldown_cmark::{Alignment, CowStr, Event, Parser, Tag, TagEnd, html};
 
 use super::highlight::{escaped, highlight};
 use super::numbers::with_signs;
-use crate::entry::{CALCULATION_LANGUAGE, MARKDOWN};
+use crate::entry::{CALCULATION_LANGUAGE, MARKDOWN, code_language};
 use crate::knowledge::{Target, Text};
 
 /// Bytes of code in one text that are coloured; what is longer stands plain. Colouring takes a hundred times as long as
@@ -104,7 +104,7 @@ impl<'a> Rendering<'a> {
             return;
         }
         match event {
-            Event::Start(Tag::CodeBlock(kind)) => self.code = Some((language(&kind), String::new())),
+            Event::Start(Tag::CodeBlock(kind)) => self.code = Some((code_language(&kind).to_owned(), String::new())),
             Event::Start(Tag::Link { link_type, title, id, .. }) => {
                 self.drop_outer_link(events);
                 let dest_url = self.next_link();
@@ -247,13 +247,6 @@ impl<'a> Rendering<'a> {
     fn shifted(&self, level: pulldown_cmark::HeadingLevel) -> pulldown_cmark::HeadingLevel {
         let shifted = (level as usize + usize::from(self.around.heading_shift)).min(6);
         pulldown_cmark::HeadingLevel::try_from(shifted).unwrap_or(level)
-    }
-}
-
-fn language(kind: &CodeBlockKind<'_>) -> String {
-    match kind {
-        CodeBlockKind::Fenced(info) => info.split([' ', ',']).next().unwrap_or("").to_owned(),
-        CodeBlockKind::Indented => String::new(),
     }
 }
 

@@ -18,6 +18,9 @@ pub(super) type Pieces<'p> = Vec<(&'static str, Piece<'p>)>;
 /// Room for most pages, in bytes: memory that grows little by little is copied again and again.
 const USUAL_PAGE: usize = 32 * 1024;
 
+/// A buffer of more bytes is not kept for the next page.
+const MOST_KEPT: usize = 1024 * 1024;
+
 impl Edition<'_> {
     /// Makes one page. `path` is from the edition's own root.
     pub(super) fn page(&self, template: &'static str, page: PageContext, rest: Pieces<'_>) -> Result<(), PageFault> {
@@ -96,7 +99,7 @@ impl Edition<'_> {
                 said = piece.say(said)?;
             }
             let origin = Digest::of(&said);
-            *buffer = said;
+            *buffer = if said.capacity() > MOST_KEPT { Vec::new() } else { said };
             Some(origin)
         })
     }

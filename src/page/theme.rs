@@ -114,7 +114,9 @@ impl Theme {
     /// The icons by name, as `icon.html` shows those that are drawn in `icons.svg`.
     fn icons(&self, tera: &Tera) -> Result<Value, ThemeFault> {
         let mut icons = BTreeMap::new();
-        for name in self.text(ICONS)?.split(" id=\"i-").skip(1).filter_map(|rest| rest.split('"').next()) {
+        // An icon that a theme leaves out is drawn as nothing, and stops no page.
+        let built_in = WORKSHOP.get_file(ICONS).and_then(|file| file.contents_utf8()).unwrap_or_default();
+        for name in icon_names(built_in).chain(icon_names(self.text(ICONS)?)) {
             let mut context = Context::new();
             context.insert("name", name);
             let fault = |cause: tera::Error| ThemeFault { file: "icon.html".to_owned(), cause: template_words(&cause) };
@@ -123,6 +125,12 @@ impl Theme {
         }
         Ok(Value::from(icons))
     }
+}
+
+/// The names of the symbols in a file of icons, whose ids begin with `i-`.
+fn icon_names(svg: &str) -> impl Iterator<Item = &str> {
+    let ids = svg.split("id=").skip(1).filter_map(|rest| rest.strip_prefix(['"', '\'']));
+    ids.filter_map(|rest| rest.strip_prefix("i-")?.split(['"', '\'']).next())
 }
 
 /// Interface words for templates. Most hold nothing that HTML would take for its own, and need not be looked at again

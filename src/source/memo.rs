@@ -198,6 +198,9 @@ impl Memo {
     }
 }
 
+/// A buffer of more bytes is not kept for the next value.
+const MOST_KEPT: usize = 1024 * 1024;
+
 /// What is made of a value as it is written down; `None` if it cannot be.
 fn written<R>(value: &impl Serialize, make: impl FnOnce(&[u8]) -> R) -> Option<R> {
     thread_local! {
@@ -208,7 +211,9 @@ fn written<R>(value: &impl Serialize, make: impl FnOnce(&[u8]) -> R) -> Option<R
     buffer.clear();
     let bytes = postcard::to_extend(value, buffer).ok()?;
     let made = make(&bytes);
-    BUFFER.set(bytes);
+    if bytes.capacity() <= MOST_KEPT {
+        BUFFER.set(bytes);
+    }
     Some(made)
 }
 

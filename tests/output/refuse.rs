@@ -101,6 +101,22 @@ fn a_marker_that_is_not_understood_is_refused() {
 }
 
 #[test]
+fn a_site_whose_marker_has_digests_of_the_former_kind_is_replaced() {
+    let (_place, out) = place();
+    publish(&edition(1, 5, 50), &out).unwrap();
+    let marker = out.join(".made-by-baybook");
+    let text = fs::read_to_string(&marker).unwrap().replace("format 2", "format 1");
+    let longer = |line: &str| match line.split_once(' ') {
+        Some((digest, rest)) if digest.len() == 32 => format!("{digest}{digest} {rest}\n"),
+        _ => format!("{line}\n"),
+    };
+    fs::write(&marker, text.lines().map(longer).collect::<String>()).unwrap();
+    let published = publish(&edition(1, 5, 50), &out).unwrap();
+    assert!(published.changed.len() > 4 && published.unchanged == 0, "{published:?}");
+    assert!(fs::read_to_string(&marker).unwrap().starts_with("baybook site, format 2\n"));
+}
+
+#[test]
 fn a_foreign_folder_where_the_working_folder_should_be_is_refused() {
     let (place, out) = place();
     let working = place.path().join(".site-out.baybook");

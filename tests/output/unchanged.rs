@@ -97,7 +97,7 @@ fn a_changed_entry_a_new_one_and_a_removed_one_are_published() {
 /// A page that stands is made again when what it says of other entries changes, though its own entry does not.
 #[test]
 fn what_an_entry_says_of_others_follows_them() {
-    let guide = "---\ntitle: Wear\nbasis: demo\n---\nSee the [hum](../symptoms/hum.md).\n\n```calc\ngiven tread = 3 mm from \
+    let guide = "---\ntitle: Wear\nbasis: demo\n---\nSee the [hum](../symptoms/hum.md).\n\n```calc, of tread\ngiven tread = 3 mm from \
                  1 mm to 8 mm\nleft = tread - spec(wheels, tread-minimum)\n```\n";
     for (path, before, after) in [
         ("systems/wheels.md", "title: Wheels", "title: Wheels and tyres"),
@@ -110,6 +110,7 @@ fn what_an_entry_says_of_others_follows_them() {
         put(shop.kb.path(), "guides/wear.md", guide);
         let first = shop.publish();
         assert_eq!(first.status, Status::Done, "{}", first.out);
+        assert!(fs::read_to_string(shop.out().join("guides/wear.html")).unwrap().contains("data-calc=\"0\""));
         let text = fs::read_to_string(shop.kb.path().join(path)).unwrap();
         assert!(text.contains(before), "{path}");
         put(shop.kb.path(), path, text.replace(before, after));

@@ -191,6 +191,8 @@ fn a_theme_folder_stands_in_file_by_file() {
     fs::create_dir_all(&theme).unwrap();
     fs::write(theme.join("guide.html"), "{% extends \"layout.html\" %}").unwrap();
     fs::write(theme.join("workshop.css"), "/* ours */").unwrap();
+    // Icons that it leaves out are drawn as nothing.
+    fs::write(theme.join("icons.svg"), "<svg><symbol id='i-print'/></svg>").unwrap();
     let out = folder.path().join("site");
     let arguments = ["publish", "--kb", kb.path().to_str().unwrap(), "--out", out.to_str().unwrap()];
     let ran = baybook(arguments.into_iter().chain(["--theme", theme.to_str().unwrap()]));
