@@ -1,5 +1,6 @@
 //! Short names for bytes: the same name, the same bytes.
 
+use std::cell::Cell;
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
@@ -15,6 +16,21 @@ impl Digest {
     /// The name of `bytes`.
     pub fn of(bytes: &[u8]) -> Self {
         Self(xxhash3_128::Hasher::oneshot(bytes))
+    }
+
+    /// The name of what `say` adds to an empty buffer; `None` if it cannot be said. Each thread keeps a buffer: much is said
+    /// again and again, and asking for memory a little more each time is slow.
+    pub fn of_said(say: impl FnOnce(Vec<u8>) -> Option<Vec<u8>>) -> Option<Self> {
+        thread_local! {
+            static BUFFER: Cell<Vec<u8>> = const { Cell::new(Vec::new()) };
+        }
+        let mut said = say(BUFFER.take())?;
+        let digest = Self::of(&said);
+        if said.capacity() <= MOST_KEPT {
+            said.clear();
+            BUFFER.set(said);
+        }
+        Some(digest)
     }
 
     /// The name of what parts are one after the other.
@@ -38,6 +54,9 @@ impl Digest {
         u128::from_str_radix(text, 16).ok().filter(|_| is_whole).map(Self)
     }
 }
+
+/// A buffer of more bytes is not kept.
+const MOST_KEPT: usize = 1024 * 1024;
 
 struct Hashed(xxhash3_128::Hasher);
 
@@ -64,6 +83,12 @@ mod tests {
             let digest = Digest::of(text.as_bytes());
             assert_eq!(Digest::from_hex(&digest.to_string()), Some(digest));
             assert_eq!(Digest::of_written(format_args!("{text}")), digest);
+            // The buffer of the one before is empty.
+            let say = |mut to: Vec<u8>| {
+                to.extend_from_slice(text.as_bytes());
+                Some(to)
+            };
+            assert_eq!(Digest::of_said(say), Some(digest));
             let (begin, rest) = text.as_bytes().split_at(text.len() / 2);
             assert_eq!(Digest::of_parts(&[begin, rest]), digest);
         }

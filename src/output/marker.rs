@@ -18,9 +18,9 @@ pub const MARKER_NAME: &str = ".made-by-baybook";
 
 const FORMAT: &str = "baybook site, format 2";
 
-/// The first line of markers whose digests are of another kind, and the length of these. Such a site may be replaced: each of
-/// its files counts as one that differs.
-const FORMER_FORMAT: (&str, usize) = ("baybook site, format 1", 64);
+/// The first line of markers whose digests are of another kind. Such a site may be replaced: each of its files counts as one
+/// that differs.
+const FORMER_FORMAT: &str = "baybook site, format 1";
 
 /// Size and digest of a file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -77,13 +77,14 @@ impl Marker {
     }
 
     fn parse(text: &str) -> Option<Self> {
-        let former = text.strip_prefix(FORMER_FORMAT.0).and_then(|rest| rest.strip_prefix('\n'));
-        let rest = former.or_else(|| text.strip_prefix(FORMAT)?.strip_prefix('\n'))?;
+        let (digest, rest): (fn(&str) -> Option<Digest>, &str) = match text.strip_prefix(FORMER_FORMAT) {
+            Some(rest) => (|written| (written.len() == 64).then(Digest::default), rest),
+            None => (Digest::from_hex, text.strip_prefix(FORMAT)?),
+        };
+        let rest = rest.strip_prefix('\n')?;
         let files = rest.lines().map(|line| {
             let mut parts = line.splitn(3, ' ');
-            let written = parts.next()?;
-            let unknown = former.filter(|_| written.len() == FORMER_FORMAT.1).map(|_| Digest::default());
-            let digest = unknown.or_else(|| Digest::from_hex(written).filter(|_| former.is_none()))?;
+            let digest = digest(parts.next()?)?;
             let size = parts.next()?.parse().ok()?;
             Some((parts.next()?.to_owned(), Print { size, digest }))
         });

@@ -5,6 +5,7 @@ use serde::Serialize;
 use tera::Context;
 
 use super::edition::Edition;
+use super::entry_page::name;
 use super::site::{Findings, PageFile};
 use crate::calculation::{
     BlockView, CheckedSheet, GivenView, GroupOutcome, Quantity, SheetSpecification, StepView, Wording, block_view,
@@ -102,15 +103,14 @@ pub(super) fn has_calculators(edition: &Edition<'_>, owner: EntryRef) -> bool {
 
 /// Where the script of an entry's calculations lies.
 pub(super) fn script_path(knowledge: &Knowledge, entry: EntryRef) -> String {
-    let name = knowledge.head(entry).map(|head| format!("{}/{}", head.kind.folder(), head.id));
-    format!("data/calculations/{}.js", name.unwrap_or_default())
+    format!("data/calculations/{}.js", knowledge.head(entry).map(name).unwrap_or_default())
 }
 
 /// The scripts of all entries that calculate.
 pub(super) fn scripts(found: Findings<'_>) -> Vec<PageFile> {
     let script = |(entry, sheet): (EntryRef, &CheckedSheet)| {
         let head = found.knowledge.head(entry)?;
-        let text = javascript(&format!("{}/{}", head.kind.folder(), head.id), sheet);
+        let text = javascript(&name(head), sheet);
         let file = PageFile { path: script_path(found.knowledge, entry), bytes: text.into_bytes() };
         (!file.bytes.is_empty()).then_some(file)
     };

@@ -8,6 +8,7 @@ use serde::{Serialize, Serializer};
 use serde_json::{Value as Json, json};
 
 use super::edition::script;
+use super::entry_page;
 use super::site::PageFile;
 use crate::entry::{Hazard, Likelihood, Line, Source};
 use crate::knowledge::fit::FitBox;
@@ -65,9 +66,9 @@ fn all_entries(knowledge: &Knowledge) -> String {
     all
 }
 
-/// An entry's path without its ending, such as `symptoms/hum`.
+/// An entry's path without its ending; empty for one that is not there.
 fn name(knowledge: &Knowledge, entry: EntryRef) -> String {
-    knowledge.head(entry).map(|head| format!("{}/{}", head.kind.folder(), head.id)).unwrap_or_default()
+    knowledge.head(entry).map(entry_page::name).unwrap_or_default()
 }
 
 /// Pairs that are written as one object, in their order.
@@ -141,7 +142,7 @@ fn entry_data(knowledge: &Knowledge, entry: EntryRef) -> Option<EntryData<'_>> {
         kind: head.kind.word(),
         id: &head.id,
         title: &head.title.value,
-        page: format!("{}/{}.html", head.kind.folder(), head.id),
+        page: entry_page::path(head),
         fits: knowledge.universe.boxes(&head.region),
         systems: head.systems.iter().map(|system| knowledge.systems[*system].head.id.as_str()).collect(),
         codes: &head.codes,

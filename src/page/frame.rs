@@ -58,9 +58,8 @@ impl Frames {
 }
 
 fn make(templates: &Tera, site: &SiteContext<'_>, page: &PageContext) -> Result<Frame, PageFault> {
-    let site = value(site);
-    let said = site.say(Vec::new());
-    let site = site.value();
+    let of_site = value(site);
+    let site = of_site.value();
     let mut context = Context::new();
     context.insert_value("site", site.clone());
     // Nothing of the page but what the frame is kept by.
@@ -77,6 +76,6 @@ fn make(templates: &Tera, site: &SiteContext<'_>, page: &PageContext) -> Result<
         foot: part("frame-foot.html")?,
     };
     let frame = value(&parts);
-    let print = said.and_then(|said| frame.say(said)).map(|said| Digest::of(&said));
+    let print = Digest::of_said(|said| frame.say(of_site.say(said)?));
     Ok(Frame { site, frame: frame.value(), print })
 }

@@ -5,6 +5,7 @@ use tera::Context;
 
 use super::context::{LinkContext, RefContext};
 use super::edition::{Edition, Form, root_of, value};
+use super::entry_page::own_path;
 use super::site::PageFault;
 use crate::entry::Kind;
 use crate::knowledge::EntryRef;
@@ -105,7 +106,7 @@ impl Edition<'_> {
     fn make_ref(&self, entry: EntryRef) -> Option<RefContext> {
         let head = self.knowledge.head(entry)?;
         let (href, number) = match self.form {
-            Form::Pages => (format!("{}{}/{}.html", self.prefix, head.kind.folder(), head.id), String::new()),
+            Form::Pages => (own_path(self, head), String::new()),
             Form::Booklet => (format!("#{}-{}", head.kind.folder(), head.id), number(entry)),
         };
         Some(RefContext {

@@ -1,7 +1,5 @@
 //! From a page's context to its file, unless the file stands from before.
 
-use std::cell::RefCell;
-
 use tera::Context;
 
 use super::context::{Alternate, PageContext};
@@ -17,9 +15,6 @@ pub(super) type Pieces<'p> = Vec<(&'static str, Piece<'p>)>;
 
 /// Room for most pages, in bytes: memory that grows little by little is copied again and again.
 const USUAL_PAGE: usize = 32 * 1024;
-
-/// A buffer of more bytes is not kept for the next page.
-const MOST_KEPT: usize = 1024 * 1024;
 
 impl Edition<'_> {
     /// Makes one page. `path` is from the edition's own root.
@@ -85,22 +80,14 @@ impl Edition<'_> {
     /// A name for all that decides a page: everything that its template is given, and the theme. What makes templates
     /// into pages is the program, which whoever keeps origins must name as well. `None` if it cannot be said.
     fn origin(&self, template: &str, frame: &Frame, page: &PageContext, rest: &Pieces<'_>) -> Option<Origin> {
-        thread_local! {
-            // What pages are made from is large, and asking the system for so much memory again and again is slow.
-            static SAID: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
-        }
-        SAID.with_borrow_mut(|buffer| {
-            let mut said = std::mem::take(buffer);
-            said.clear();
+        Digest::of_said(|mut said| {
             said.extend_from_slice(format!("{} {} {template} ", self.theme, frame.print?).as_bytes());
             said = Piece::new(page).say(said)?;
             for (name, piece) in rest {
                 said.extend_from_slice(name.as_bytes());
                 said = piece.say(said)?;
             }
-            let origin = Digest::of(&said);
-            *buffer = if said.capacity() > MOST_KEPT { Vec::new() } else { said };
-            Some(origin)
+            Some(said)
         })
     }
 

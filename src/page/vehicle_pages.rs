@@ -155,8 +155,8 @@ fn fitting<'e>(edition: &'e Edition<'_>, line: &Region) -> Vec<Fittings<'e>> {
     let knowledge = edition.knowledge;
     let fitting = |entry: &EntryRef| {
         let part = knowledge.head(*entry)?.region.intersection(line);
-        let fits = if part == *line { String::new() } else { knowledge.universe.phrase(&part) };
-        (!part.is_empty()).then(|| for_a_part(edition, *entry, fits))
+        let fits = || if part == *line { String::new() } else { knowledge.universe.phrase(&part) };
+        (!part.is_empty()).then(|| for_a_part(edition, *entry, fits()))
     };
     let entries: Vec<EntryRef> = knowledge.entries().collect();
     let of_kind = |kind: Kind| {

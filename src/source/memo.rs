@@ -4,7 +4,6 @@
 //! same, it is taken over; else it is made. So what is remembered can never differ from what would be made, and a
 //! memo may be deleted at any time. Values that no run asks for any more are forgotten once all is written down again.
 
-use std::cell::Cell;
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -175,7 +174,8 @@ impl Memo {
     }
 
     fn key(&self, what: &str, made_from: &impl Serialize) -> Option<Digest> {
-        if self.is_wanted { written(&(what, made_from), Digest::of) } else { None }
+        let say = |to| postcard::to_extend(&(what, made_from), to).ok();
+        if self.is_wanted { Digest::of_said(say) } else { None }
     }
 
     fn known<T: DeserializeOwned>(&self, key: &Digest) -> Option<T> {
@@ -187,8 +187,8 @@ impl Memo {
     }
 
     fn put(&self, key: Digest, value: &impl Serialize) {
-        if let Some(bytes) = written(value, |bytes| Box::from(bytes)) {
-            self.used().insert(key, Used::New(bytes));
+        if let Ok(bytes) = postcard::to_extend(value, Vec::with_capacity(USUAL_VALUE)) {
+            self.used().insert(key, Used::New(bytes.into()));
         }
     }
 
@@ -198,24 +198,8 @@ impl Memo {
     }
 }
 
-/// A buffer of more bytes is not kept for the next value.
-const MOST_KEPT: usize = 1024 * 1024;
-
-/// What is made of a value as it is written down; `None` if it cannot be.
-fn written<R>(value: &impl Serialize, make: impl FnOnce(&[u8]) -> R) -> Option<R> {
-    thread_local! {
-        // Asking for memory again and again, a little more each time, is slow.
-        static BUFFER: Cell<Vec<u8>> = const { Cell::new(Vec::new()) };
-    }
-    let mut buffer = BUFFER.take();
-    buffer.clear();
-    let bytes = postcard::to_extend(value, buffer).ok()?;
-    let made = make(&bytes);
-    if bytes.capacity() <= MOST_KEPT {
-        BUFFER.set(bytes);
-    }
-    Some(made)
-}
+/// Room for most values, in bytes.
+const USUAL_VALUE: usize = 8 * 1024;
 
 #[cfg(test)]
 mod tests {

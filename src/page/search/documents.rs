@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
+use super::super::entry_page::path;
 use super::weigh::{FieldScoring, Scoring};
 use crate::entry::{Kind, sentences};
 use crate::knowledge::fit::Region;
@@ -264,7 +265,7 @@ fn of_entry(knowledge: &Knowledge, entry: EntryRef, head: &Head, terms: &[&Term]
         kind: DocumentKind::Entry(head.kind),
         id: head.id.clone(),
         title: head.title.value.clone(),
-        page: format!("{}/{}.html", head.kind.folder(), head.id),
+        page: path(head),
         region: (!head.region.is_everything()).then(|| head.region.clone()),
         systems: head.systems.iter().map(|system| system.position()).collect(),
         senses: Vec::new(),
