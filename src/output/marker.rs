@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use std::io;
 use std::path::Path;
 
-use rayon::prelude::*;
+use serde::{Deserialize, Serialize};
 
 use super::OutputFault;
 use crate::diagnostic::Digest;
@@ -23,7 +23,7 @@ const FORMAT: &str = "baybook site, format 2";
 const FORMER_FORMAT: &str = "baybook site, format 1";
 
 /// Size and digest of a file.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub(super) struct Print {
     pub(super) size: u64,
     pub(super) digest: Digest,
@@ -49,12 +49,6 @@ impl Marker {
     /// A name for exactly this site, byte for byte.
     pub(super) fn print(&self) -> String {
         Digest::of(self.to_text().as_bytes()).to_string()
-    }
-
-    /// Whether the folder holds every file as it says.
-    pub(super) fn is_whole(&self, folder: &Path) -> bool {
-        let files: Vec<_> = self.files.iter().collect();
-        files.par_iter().all(|(path, print)| std::fs::read(folder.join(path)).is_ok_and(|bytes| print.is_of(&bytes)))
     }
 
     /// The marker of a folder, if it has one. A link or a folder of that name is none.

@@ -19,6 +19,7 @@ mod origins;
 mod record;
 mod site;
 mod staging;
+mod stamps;
 mod target;
 mod tree;
 mod work;

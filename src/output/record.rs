@@ -8,6 +8,7 @@ use std::io::{BufWriter, Read, Write};
 use std::path::Path;
 use std::time::Duration;
 
+use super::stamps;
 use super::target::{self, Former};
 use super::work::{Work, working_folder};
 use super::{MARKER_NAME, Notice, OutputFault};
@@ -26,6 +27,8 @@ pub enum Kept {
     Since,
     /// What each file was made from.
     Origins,
+    /// How files stood when their bytes were known.
+    Stamps,
 }
 
 impl Kept {
@@ -35,6 +38,7 @@ impl Kept {
             Self::Memo => "memo",
             Self::Since => "since",
             Self::Origins => "origins",
+            Self::Stamps => "stamps",
         }
     }
 }
@@ -75,8 +79,13 @@ fn head(rest: Digest) -> String {
 
 /// Whether `out` is, byte for byte, the site whose print [`super::Published`] told, and holds nothing else.
 pub fn stands(out: &Path, print: &str, patience: Duration, talk: &mut dyn FnMut(Notice)) -> bool {
-    let Ok(_work) = Work::open(out, patience, talk) else { return false };
+    let Ok(work) = Work::open(out, patience, talk) else { return false };
     let Ok(Former::Made(marker)) = target::look(out) else { return false };
     let bytes = fs::read(out.join(MARKER_NAME)).unwrap_or_default();
-    Digest::of(&bytes).to_string() == print && marker.is_whole(out)
+    let (site, next) = stamps::read(out, &work);
+    let is_whole = Digest::of(&bytes).to_string() == print && site.is_whole(out, &marker);
+    if is_whole && site.has_news() {
+        stamps::leave(out, &work, &marker, site, next);
+    }
+    is_whole
 }

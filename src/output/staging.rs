@@ -3,7 +3,7 @@
 use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::io::{self, ErrorKind, Read};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
@@ -11,6 +11,7 @@ use std::time::Duration;
 use super::marker::{Marker, Print};
 use super::origins::{Origin, Origins};
 use super::site::{Names, folders_above};
+use super::stamps::{self, Seen};
 use super::target::{self, Former};
 use super::work::{Work, working_folder};
 use super::{MARKER_NAME, Notice, OutputFault, Published, compare, exchange, tree};
@@ -24,6 +25,10 @@ pub struct Staging {
     former: Former,
     /// What the files of the former site were made from.
     origins: Origins,
+    /// What is known of the files of the former site.
+    site_seen: Seen,
+    /// What is known of the files in `next`.
+    next_seen: Seen,
     made: Mutex<Made>,
 }
 
@@ -60,31 +65,36 @@ impl Staging {
         let next = work.next();
         tree::make_folder(&next)?;
         let origins = former.marker().map(|marker| Origins::read(out, maker, &marker.print())).unwrap_or_default();
+        let (site_seen, next_seen) = stamps::read(out, &work);
         let made = Mutex::new(Made { origins: Origins::of(maker), ..Made::default() });
-        Ok(Self { out: out.to_owned(), next, work, former, origins, made })
+        Ok(Self { out: out.to_owned(), next, work, former, origins, site_seen, next_seen, made })
     }
 
     /// Whether the former site's file at `path` was made from the same. If so, it is taken over byte for byte.
     pub fn stands(&self, path: &str, origin: &Origin) -> bool {
         let print = self.former.marker().and_then(|marker| marker.files.get(path));
         let Some(print) = print.filter(|_| self.origins.get(path) == Some(origin)) else { return false };
-        // The bytes are read and compared in any case: what stands on a disk may have been changed by anybody.
         thread_local! {
             static READ: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
         }
         READ.with_borrow_mut(|buffer| self.keep(path, origin, print, buffer))
     }
 
-    /// Takes a file over from the former site, if it still stands there as it should.
+    /// Takes a file over from the former site, if it still stands there as it should: anybody may have changed it.
     fn keep(&self, path: &str, origin: &Origin, print: &Print, buffer: &mut Vec<u8>) -> bool {
-        let mut is_whole = |folder: &Path| read_into(&folder.join(path), buffer).is_ok() && print.is_of(buffer);
         if self.made().make_folders(&self.next, path).is_err() {
             return false;
         }
-        if tree::is_plain(&self.next.join(path)) && is_whole(&self.next) {
+        let next = self.next.join(path);
+        let found = fs::symlink_metadata(&next).ok().filter(tree::may_overwrite);
+        let is_whole = |found| self.next_seen.knows(path, found, print) || self.next_seen.reads(path, &next, found, print, buffer);
+        if found.as_ref().is_some_and(is_whole) {
             return self.note(path, *print, Some(*origin)).is_ok();
         }
-        is_whole(&self.out) && self.take(path, buffer, Some(*origin)).is_ok()
+        let out = self.out.join(path);
+        let found = fs::symlink_metadata(&out);
+        found.is_ok_and(|found| self.site_seen.reads(path, &out, &found, print, buffer))
+            && self.take(path, buffer, Some(*origin)).is_ok()
     }
 
     /// Takes a file.
@@ -97,7 +107,10 @@ impl Staging {
         // its date would be older than that of the file it replaces, and browsers would go on with theirs.
         let may_keep = self.former.marker().and_then(|former| former.files.get(path)) == Some(&print);
         self.note(path, print, origin)?;
-        tree::put(&self.next.join(path), bytes, may_keep).map_err(|fault| self.stop(fault))
+        let file = self.next.join(path);
+        tree::put(&file, bytes, may_keep).map_err(|fault| self.stop(fault))?;
+        self.next_seen.note_written(path, &file, &print);
+        Ok(())
     }
 
     /// Whether a fault stopped it.
@@ -122,7 +135,7 @@ impl Staging {
     }
 
     fn complete(self, talk: &mut dyn FnMut(Notice)) -> Result<Published, OutputFault> {
-        let Self { out, next, work, former, made, .. } = self;
+        let Self { out, next, work, former, made, site_seen, next_seen, .. } = self;
         let made = made.into_inner().unwrap_or_else(PoisonError::into_inner);
         if let Some(fault) = made.fault {
             return Err(fault);
@@ -130,8 +143,9 @@ impl Staging {
         let marker = Marker { files: made.files };
         let print = marker.print();
         let published = Published { print: print.clone(), ..compare(former.marker(), &marker) };
-        if former.marker() == Some(&marker) && marker.is_whole(&out) {
+        if former.marker() == Some(&marker) && site_seen.is_whole(&out, &marker) {
             made.origins.keep(&out, &print);
+            stamps::leave(&out, &work, &marker, site_seen, next_seen);
             return Ok(published);
         }
         tree::sweep(&next, "", &made.names)?;
@@ -141,6 +155,7 @@ impl Staging {
         target::keep_permissions(&former, &out, &next)?;
         exchange::put_in_place(&work, &out, &former)?;
         made.origins.keep(&out, &print);
+        stamps::leave(&out, &work, &marker, next_seen, site_seen);
         Ok(published)
     }
 
@@ -188,12 +203,6 @@ impl Made {
         }
         Ok(())
     }
-}
-
-/// Reads a file into a buffer that is used again: new memory for every file is slow.
-fn read_into(path: &Path, buffer: &mut Vec<u8>) -> io::Result<()> {
-    buffer.clear();
-    fs::File::open(path)?.read_to_end(buffer).map(|_| ())
 }
 
 /// A folder that is refused gets no working folder beside it. If one stands there, another publisher may be

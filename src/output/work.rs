@@ -2,10 +2,11 @@
 
 use std::ffi::OsString;
 use std::fs::{self, File, OpenOptions, TryLockError};
-use std::io;
+use std::io::{self, Seek, Write};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
+use super::stamps::{Moment, changed};
 use super::target::entries;
 use super::{Notice, OutputFault};
 
@@ -45,6 +46,13 @@ impl Work {
         } else {
             Err(OutputFault::Busy { out: out.to_owned(), waited: patience })
         }
+    }
+
+    /// What the file system says is the time, if it does.
+    pub(super) fn moment(&self) -> Option<Moment> {
+        let mut lock = &self.lock;
+        lock.rewind().and_then(|()| lock.write_all(b".")).ok()?;
+        changed(&lock.metadata().ok()?)
     }
 
     /// Where the new site is put together, and the former one stays afterwards.

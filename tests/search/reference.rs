@@ -33,17 +33,18 @@ fn scores_are_those_of_the_reference() {
             .documents
             .iter()
             .map(|words| {
-                let word = |word| Occurrence { field: 0, term: number(leak(word)), counts: true };
+                let word = |word| Occurrence { field: 0, term: number(leak(word)) };
                 words.iter().map(word).collect()
             })
             .collect();
         let scoring = Scoring { k1: case.k1, fields: vec![FieldScoring { weight: 1.0, b: case.b }] };
-        let weighed = weigh(&documents, terms.len(), &scoring, |words, all| all.extend(words));
+        let lengths = |words: &Vec<Occurrence>, lengths: &mut [f64]| lengths[0] = words.len() as f64;
+        let weighed = weigh(&documents, terms.len(), &scoring, lengths, |words, all| all.extend(words));
         for (query, expected) in case.queries.iter().zip(&case.scores) {
             let mut scores = vec![0.0; documents.len()];
             for word in query {
                 for (document, weight) in weighed.of(terms[word.as_str()] as usize) {
-                    scores[*document as usize] += weight;
+                    scores[document as usize] += weight;
                 }
             }
             for (score, expected) in scores.iter().zip(expected) {

@@ -123,7 +123,8 @@ impl Index {
         let languages: Vec<Language> = knowledge.shop.languages.iter().map(|code| Language::of(code)).collect();
         let (mut reading, stock) = read(knowledge, &languages, memo);
         let form = form.unwrap_or_else(|| Form::for_bytes(reading.bytes));
-        let weighed = weigh(&reading.words(), stock.stems.len(), &scoring(), Words::occurrences);
+        let (read, terms) = (reading.words(), stock.stems.len());
+        let weighed = weigh(&read, terms, &scoring(), Words::lengths, Words::occurrences);
         if form.shown < 100 {
             shorten(&mut reading, form, &stock, &weighed);
         }
@@ -161,14 +162,16 @@ impl Index {
 }
 
 /// What is written of a stem: weights in steps of its scale. The first documents are symptoms.
-fn term(stem: &Stem, postings: &[(u32, f64)], symptoms: usize, form: Form) -> Term {
+fn term(stem: &Stem, postings: impl Iterator<Item = (u32, f64)>, symptoms: usize, form: Form) -> Term {
     let factor = if stem.is_small { SMALL } else { 1.0 };
-    let value = |(at, weight): &(u32, f64)| weight * factor * if (*at as usize) < symptoms { SYMPTOM } else { 1.0 };
-    let documents = u32::try_from(postings.len()).unwrap_or(u32::MAX);
-    let most = postings.iter().map(value).fold(0.0_f64, f64::max);
+    let value = |at: u32, weight: f64| weight * factor * if (at as usize) < symptoms { SYMPTOM } else { 1.0 };
+    let values: Vec<(u32, f64)> = postings.map(|(at, weight)| (at, value(at, weight))).collect();
+    let documents = u32::try_from(values.len()).unwrap_or(u32::MAX);
+    let most = values.iter().map(|(_, value)| *value).fold(0.0_f64, f64::max);
     let scale = (most * SCALE / f64::from(form.steps)).ceil().max(1.0);
-    let step = |posting| (value(posting) * SCALE / scale).round().clamp(1.0, f64::from(form.steps)) as u32;
-    let mut postings: Vec<(u32, u32)> = postings.iter().map(|posting| (posting.0, step(posting))).collect();
+    // The nearest whole number; no value is negative.
+    let step = |value: f64| ((value * SCALE / scale + 0.5) as u32).clamp(1, form.steps);
+    let mut postings: Vec<(u32, u32)> = values.into_iter().map(|(at, value)| (at, step(value))).collect();
     if postings.len() > form.most {
         postings.select_nth_unstable_by_key(form.most, |(at, weight)| (std::cmp::Reverse(*weight), *at));
         postings.truncate(form.most);
@@ -247,8 +250,13 @@ fn likenesses(knowledge: &Knowledge, stock: &Stock) -> Vec<Likeness> {
 
 /// Keeps what customers say, and of the sentences those that say most, as far as the form's share goes; always one.
 fn shorten(reading: &mut Reading, form: Form, stock: &Stock, weighed: &Weighed) {
+    let rarity = |at, stem: &Stem| if stem.is_small { 0.0 } else { 1.0 / weighed.count(at).max(1) as f64 };
+    let rarities: Vec<f64> = stock.stems.iter().enumerate().map(|(at, stem)| rarity(at, stem)).collect();
     let dropped = in_shares(&reading.words(), |_, run| {
-        run.iter().map(|words| dropped(words, form, stock, weighed)).collect::<Vec<_>>()
+        let mut seen = vec![0_u32; rarities.len()];
+        let mut sentence = 0;
+        let mut dropped_of = |words| dropped(words, form, &rarities, &mut seen, &mut sentence);
+        run.iter().map(&mut dropped_of).collect::<Vec<_>>()
     });
     for (document, dropped) in reading.documents.iter_mut().zip(dropped.into_iter().flatten()) {
         let mut at = 0..;
@@ -257,18 +265,20 @@ fn shorten(reading: &mut Reading, form: Form, stock: &Stock, weighed: &Weighed) 
     }
 }
 
-/// The passages of sentences that a document can do without, ascending.
-fn dropped(words: &Words<'_>, form: Form, stock: &Stock, weighed: &Weighed) -> Vec<u32> {
-    let (mut all, mut terms) = (0, Vec::new());
+/// The passages of sentences that a document can do without, ascending. `seen` says in which sentence each term was
+/// seen last, the sentences of all documents counted.
+fn dropped(words: &Words<'_>, form: Form, rarities: &[f64], seen: &mut [u32], sentence: &mut u32) -> Vec<u32> {
+    let mut all = 0;
     let mut texts: Vec<(u32, f64, usize)> = Vec::new();
     for (text, words) in words.texts() {
         all += if text.field == Field::Body { text.bytes as usize } else { 0 };
         let Some(passage) = text.sentence else { continue };
-        terms.clear();
-        terms.extend(words.filter(|(term, is_joined)| !is_joined && !stock.is_small(*term)).map(|(term, _)| term));
-        terms.sort_unstable();
-        terms.dedup();
-        let rarity = terms.iter().map(|term| 1.0 / weighed.of(*term as usize).len().max(1) as f64).sum();
+        *sentence += 1;
+        let mut rarity = 0.0;
+        for (term, _) in words.filter(|(_, is_joined)| !is_joined) {
+            let Some((last, own)) = seen.get_mut(term as usize).zip(rarities.get(term as usize)) else { continue };
+            rarity += if std::mem::replace(last, *sentence) == *sentence { 0.0 } else { *own };
+        }
         texts.push((passage, rarity, text.bytes as usize));
     }
     texts.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));

@@ -37,23 +37,16 @@ pub(super) fn fine_postings(out: &mut String, postings: &[(u32, u32)]) {
 
 /// Postings by weight, with weights from 1 to 15. There are as many documents as `documents` says.
 pub(super) fn packed_postings(out: &mut String, postings: &[(u32, u32)], documents: usize) {
-    let of_weight = |weight: u32| postings.iter().filter(move |(_, own)| *own == weight).map(|(document, _)| *document);
-    let mut all = [0_usize; 16];
-    for (_, weight) in postings {
-        if let Some(count) = all.get_mut(*weight as usize) {
-            *count += 1;
-        }
-    }
-    let counts: Vec<(u32, usize)> = (0..16).zip(all).filter(|(_, count)| *count > 0).rev().collect();
-    number(out, counts.len() as u64);
-    for (weight, count) in &counts {
-        number(out, (*count as u64) << 4 | u64::from(*weight));
+    let by_weight = by_weight(postings);
+    number(out, by_weight.len() as u64);
+    for (weight, own) in &by_weight {
+        number(out, (own.len() as u64) << 4 | u64::from(*weight));
     }
     let mut bits = Bits { out, held: 0, count: 0 };
-    for (weight, count) in &counts {
-        let low = parameter(*count, documents);
+    for (_, own) in &by_weight {
+        let low = parameter(own.len(), documents);
         let mut next = 0;
-        for document in of_weight(*weight) {
+        for document in own {
             bits.write_step(document - next, low);
             next = document + 1;
         }
@@ -61,12 +54,23 @@ pub(super) fn packed_postings(out: &mut String, postings: &[(u32, u32)], documen
     bits.finish();
 }
 
+/// The documents of each weight, the greatest weight first.
+fn by_weight(postings: &[(u32, u32)]) -> Vec<(u32, Vec<u32>)> {
+    let mut all: [Vec<u32>; 16] = Default::default();
+    for (document, weight) in postings {
+        if let Some(own) = all.get_mut(*weight as usize) {
+            own.push(*document);
+        }
+    }
+    (0..16).zip(all).filter(|(_, own)| !own.is_empty()).rev().collect()
+}
+
 /// Numbers of `size` bits each, one after the other, six bits to a digit, the highest first.
 pub(super) fn packed(values: impl Iterator<Item = usize>, size: u32) -> String {
     let mut out = String::new();
     let mut bits = Bits { out: &mut out, held: 0, count: 0 };
     for value in values {
-        bits.write_low(value, size);
+        bits.write(value as u64, size);
     }
     bits.finish();
     out
@@ -85,38 +89,37 @@ fn parameter(count: usize, documents: usize) -> u32 {
 /// Gathers bits into digits.
 struct Bits<'o> {
     out: &'o mut String,
-    held: usize,
+    held: u64,
+    /// How many bits are held; fewer than 6 before and after each call.
     count: u32,
 }
 
 impl Bits<'_> {
     /// The high part as so many ones and a zero, then the low bits.
     fn write_step(&mut self, step: u32, low: u32) {
-        for _ in 0..step >> low {
-            self.write(true);
+        let mut ones = step >> low;
+        while ones > 32 {
+            self.write(u64::from(u32::MAX), 32);
+            ones -= 32;
         }
-        self.write(false);
-        self.write_low(step as usize, low);
+        self.write((1 << (ones + 1)) - 2, ones + 1);
+        self.write(u64::from(step) & ((1 << low) - 1), low);
     }
 
-    fn write_low(&mut self, value: usize, size: u32) {
-        for place in (0..size).rev() {
-            self.write(value >> place & 1 == 1);
+    /// The `size` low bits of a value that has no others; at most 56.
+    fn write(&mut self, value: u64, size: u32) {
+        self.held = self.held << size | value;
+        self.count += size;
+        while self.count >= 6 {
+            self.count -= 6;
+            self.out.push(digit((self.held >> self.count) as usize));
         }
-    }
-
-    fn write(&mut self, bit: bool) {
-        self.held = self.held << 1 | usize::from(bit);
-        self.count += 1;
-        if self.count == 6 {
-            self.out.push(digit(self.held));
-            (self.held, self.count) = (0, 0);
-        }
+        self.held &= (1 << self.count) - 1;
     }
 
     fn finish(self) {
         if self.count > 0 {
-            self.out.push(digit(self.held << (6 - self.count)));
+            self.out.push(digit((self.held << (6 - self.count)) as usize));
         }
     }
 }

@@ -1,5 +1,6 @@
 //! The documents and their words: every text is read once, and from then on words are numbers.
 
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use foldhash::fast::FixedState;
@@ -23,10 +24,13 @@ const TOGETHER: usize = 128;
 /// The words of a run of documents, numbered by themselves: what an earlier run may have found out.
 #[derive(Default, Serialize, Deserialize)]
 struct Share {
-    /// Each word with the first of the shop's languages in whose texts it stands.
-    met: Vec<(String, usize)>,
-    /// Words of all texts: their numbers doubled, and 1 for a joined word.
-    words: Vec<u32>,
+    /// Each word, and a blank after it.
+    met: String,
+    /// For each word the first of the shop's languages in whose texts it stands.
+    languages: Vec<usize>,
+    /// Words of all texts as digits: their numbers doubled, and 1 for a joined word.
+    #[serde(with = "serde_bytes")]
+    words: Vec<u8>,
     texts: Vec<ReadText>,
     /// How many texts there are up to the end of each document.
     ends: Vec<usize>,
@@ -41,7 +45,9 @@ pub(super) struct ReadText {
     pub(super) sentence: Option<u32>,
     /// How many bytes it had.
     pub(super) bytes: u32,
-    /// How many words there are up to its end.
+    /// How many words of its own: joined words stand for these.
+    words: u32,
+    /// How many digits of words there are up to its end.
     end: usize,
 }
 
@@ -53,17 +59,53 @@ impl Share {
         let (mut share, mut met, mut tokenizer) = (Self::default(), Met::default(), Tokenizer::default());
         for texts in documents {
             for (field, language, sentence, text) in texts {
+                let mut words = 0;
                 tokenizer.each(text, |word, _, is_joined| {
-                    share.words.push(number(&mut met, word, *language) << 1 | u32::from(is_joined));
+                    words += u32::from(!is_joined);
+                    push_digits(&mut share.words, number(&mut met, word, *language) << 1 | u32::from(is_joined));
                 });
                 let (bytes, end) = (u32::try_from(text.len()).unwrap_or(u32::MAX), share.words.len());
-                share.texts.push(ReadText { field: *field, sentence: *sentence, bytes, end });
+                share.texts.push(ReadText { field: *field, sentence: *sentence, bytes, words, end });
             }
             share.ends.push(share.texts.len());
         }
-        share.met = met.into_iter().collect();
+        for (word, language) in met {
+            share.met.push_str(&word);
+            share.met.push(' ');
+            share.languages.push(language);
+        }
         share
     }
+
+    /// Each word and its language.
+    fn words(&self) -> impl Iterator<Item = (&str, usize)> {
+        self.met.split_terminator(' ').zip(self.languages.iter().copied())
+    }
+}
+
+/// A number as groups of seven bits, the lowest first, with 128 added where more follow.
+fn push_digits(digits: &mut Vec<u8>, mut number: u32) {
+    while number > 127 {
+        digits.push(number as u8 | 128);
+        number >>= 7;
+    }
+    digits.push(number as u8);
+}
+
+/// The numbers that the digits say.
+fn numbers(digits: &[u8]) -> impl Iterator<Item = u32> {
+    let mut digits = digits.iter();
+    std::iter::from_fn(move || {
+        let (mut number, mut place) = (0, 0);
+        loop {
+            let digit = *digits.next()?;
+            number |= u32::from(digit & 127) << place;
+            if digit < 128 {
+                return Some(number);
+            }
+            place = (place + 7) & 31;
+        }
+    })
 }
 
 /// The documents of some subjects, which need their texts no more, and their words.
@@ -112,9 +154,9 @@ pub(super) struct Reading {
 #[derive(Clone, Copy)]
 pub(super) struct Words<'r> {
     texts: &'r [ReadText],
-    /// Where the words of its texts begin.
+    /// Where the digits of its words begin.
     from: usize,
-    words: &'r [u32],
+    words: &'r [u8],
     terms: &'r [u32],
 }
 
@@ -127,16 +169,12 @@ pub(super) fn read(knowledge: &Knowledge, languages: &[Language], memo: &Memo) -
         run.iter().map(|subjects| read_together(knowledge, subjects, memo)).collect::<Vec<_>>()
     });
     let (documents, mut shares): (Vec<Vec<Document>>, Vec<Share>) = read.into_iter().flatten().unzip();
-    let stock = Stock::new(&shares, languages);
-    let terms = in_shares(&shares, |_, run| {
-        let of_word = |(word, _): &(String, usize)| stock.term(word).unwrap_or(u32::MAX);
-        run.iter().map(|share| share.met.iter().map(of_word).collect()).collect::<Vec<_>>()
-    });
+    let (stock, terms) = Stock::new(&shares, languages);
     // From here on words are the numbers of their terms.
-    shares.iter_mut().for_each(|share| share.met = Vec::new());
+    shares.iter_mut().for_each(|share| (share.met, share.languages) = Default::default());
     let documents = documents.into_iter().flatten().collect();
     let bytes = shares.iter().flat_map(|share| &share.texts).map(|text| text.bytes as usize).sum();
-    (Reading { documents, bytes, shares, terms: terms.into_iter().flatten().collect() }, stock)
+    (Reading { documents, bytes, shares, terms }, stock)
 }
 
 impl Reading {
@@ -164,15 +202,24 @@ impl Words<'_> {
             let words = self.words.get(from..text.end).unwrap_or_default();
             from = text.end;
             let term = |word: u32| self.terms.get((word >> 1) as usize).copied().unwrap_or(u32::MAX);
-            (text, words.iter().map(move |word| (term(*word), word & 1 == 1)))
+            (text, numbers(words).map(move |word| (term(word), word & 1 == 1)))
         })
+    }
+
+    /// Adds to the lengths of the fields.
+    pub(super) fn lengths(&self, lengths: &mut [f64]) {
+        for text in self.texts {
+            if let Some(length) = lengths.get_mut(text.field as usize) {
+                *length += f64::from(text.words);
+            }
+        }
     }
 
     /// Adds the words to a list of occurrences.
     pub(super) fn occurrences(&self, all: &mut Vec<Occurrence>) {
         for (text, words) in self.texts() {
             let field = text.field as u8;
-            all.extend(words.map(|(term, is_joined)| Occurrence { term, field, counts: !is_joined }));
+            all.extend(words.map(|(term, _)| Occurrence { term, field }));
         }
     }
 }
@@ -187,6 +234,15 @@ pub(super) struct Stem {
     pub(super) is_small: bool,
 }
 
+impl Stem {
+    /// Of words that have it in common.
+    fn of(words: &[Stemmed<'_>]) -> Option<Self> {
+        let text = words.first()?.stem.clone().into_owned();
+        let forms = words.iter().map(|own| own.word.to_owned()).collect();
+        Some(Self { text, forms, is_small: words.iter().any(|own| own.is_small) })
+    }
+}
+
 /// The words of all documents and their stems. A stem's position is the number of its term.
 pub(super) struct Stock {
     /// The term of each word.
@@ -196,26 +252,28 @@ pub(super) struct Stock {
 }
 
 impl Stock {
-    fn new(shares: &[Share], languages: &[Language]) -> Self {
-        let mut words: IndexMap<&String, usize, FixedState> = IndexMap::default();
-        for (word, language) in shares.iter().flat_map(|share| &share.met) {
-            words.entry(word).and_modify(|known| *known = (*known).min(*language)).or_insert(*language);
-        }
-        let mut words: Vec<(&String, usize)> = words.into_iter().collect();
+    /// The stock of all shares, and for each share the terms of its words.
+    fn new(shares: &[Share], languages: &[Language]) -> (Self, Vec<Vec<u32>>) {
+        let (words, numbers) = met(shares);
+        let mut words: Vec<(&str, usize, usize)> =
+            words.into_iter().zip(0..).map(|((word, language), at)| (word, language, at)).collect();
         words.sort_unstable();
         let stemmed = in_shares(&words, |_, run| run.iter().map(|word| stemmed(*word, languages)).collect::<Vec<_>>());
-        let mut stemmed: Vec<(String, &String, bool)> = stemmed.into_iter().flatten().collect();
-        stemmed.sort_unstable();
+        let mut stemmed: Vec<Stemmed<'_>> = stemmed.into_iter().flatten().collect();
+        stemmed.sort_unstable_by(|a, b| a.stem.cmp(&b.stem).then_with(|| a.word.cmp(b.word)));
         let (mut terms, mut stems) = (Met::with_capacity_and_hasher(stemmed.len(), FixedState::default()), Vec::new());
-        for (at, run) in (0..).zip(stemmed.chunk_by(|a, b| a.0 == b.0)) {
-            terms.extend(run.iter().map(|(_, word, _)| ((*word).clone(), at)));
-            stems.push(Stem {
-                text: run.first().map(|(stem, ..)| stem.clone()).unwrap_or_default(),
-                forms: run.iter().map(|(_, word, _)| (*word).clone()).collect(),
-                is_small: run.iter().any(|(.., is_small)| *is_small),
-            });
+        let mut of_words = vec![u32::MAX; stemmed.len()];
+        for (at, run) in (0..).zip(stemmed.chunk_by(|a, b| a.stem == b.stem)) {
+            for own in run {
+                terms.insert(own.word.to_owned(), at);
+                if let Some(term) = of_words.get_mut(own.at) {
+                    *term = at;
+                }
+            }
+            stems.extend(Stem::of(run));
         }
-        Self { terms, stems }
+        let term = |word: &usize| of_words.get(*word).copied().unwrap_or(u32::MAX);
+        (Self { terms, stems }, numbers.iter().map(|words| words.iter().map(term).collect()).collect())
     }
 
     /// The term of a word.
@@ -239,9 +297,35 @@ impl Stock {
     }
 }
 
-/// The stem of a word, the word, and whether it says little; such a word is its own stem.
-fn stemmed<'w>((word, language): (&'w String, usize), languages: &[Language]) -> (String, &'w String, bool) {
+/// Every word with its language, in the order in which they were met, and for each share the places of its words there.
+fn met(shares: &[Share]) -> (IndexMap<&str, usize, FixedState>, Vec<Vec<usize>>) {
+    let mut words: IndexMap<&str, usize, FixedState> = IndexMap::default();
+    let mut numbers = Vec::with_capacity(shares.len());
+    for share in shares {
+        let mut own = Vec::with_capacity(share.languages.len());
+        for (word, language) in share.words() {
+            let entry = words.entry(word);
+            own.push(entry.index());
+            entry.and_modify(|known| *known = language.min(*known)).or_insert(language);
+        }
+        numbers.push(own);
+    }
+    (words, numbers)
+}
+
+/// A word and its stem.
+struct Stemmed<'w> {
+    stem: Cow<'w, str>,
+    word: &'w str,
+    /// Whether it says little; such a word is its own stem.
+    is_small: bool,
+    /// Its number among all words as they were met.
+    at: usize,
+}
+
+fn stemmed<'w>((word, language, at): (&'w str, usize, usize), languages: &[Language]) -> Stemmed<'w> {
     let is_small = languages.iter().any(|language| language.is_small(word));
     let language = languages.get(language).filter(|_| !is_small);
-    (language.map_or_else(|| word.clone(), |own| own.stem(word).into_owned()), word, is_small)
+    let stem = language.map_or(Cow::Borrowed(word), |own| own.stem(word));
+    Stemmed { stem, word, is_small, at }
 }

@@ -31,101 +31,112 @@ pub struct Occurrence {
     pub term: u32,
     /// Position of the field.
     pub field: u8,
-    /// Whether it counts towards the field's length.
-    pub counts: bool,
 }
 
 /// What each term says about the documents that have it.
 #[derive(Clone, Debug, Default)]
 pub struct Weighed {
+    /// How many documents have each term.
+    counts: Vec<usize>,
+    /// How many documents there are.
+    all: usize,
+    /// Postings of runs of documents, in the order of the documents.
+    runs: Vec<Run>,
+}
+
+/// The postings of some documents, by terms.
+#[derive(Clone, Debug)]
+struct Run {
     /// Where the postings of each term begin, and where the last ones end.
-    starts: Vec<usize>,
+    starts: Vec<u32>,
+    /// The document, and what the term says about it, before the term's rarity counts.
     postings: Vec<(u32, f64)>,
 }
 
 impl Weighed {
     /// The documents that have a term, ascending, and what it says about each.
-    pub fn of(&self, term: usize) -> &[(u32, f64)] {
-        let range = self.starts.get(term).zip(self.starts.get(term + 1));
-        range.and_then(|(start, end)| self.postings.get(*start..*end)).unwrap_or_default()
+    pub fn of(&self, term: usize) -> impl Iterator<Item = (u32, f64)> {
+        let rarity = rarity(self.all, self.count(term));
+        self.runs.iter().flat_map(move |run| run.of(term)).map(move |(document, weight)| (*document, weight * rarity))
+    }
+
+    /// How many documents have a term.
+    pub fn count(&self, term: usize) -> usize {
+        self.counts.get(term).copied().unwrap_or(0)
     }
 }
 
-/// Weighs every term for every document. `words` adds the words of a document to a list, in any order; `terms` is how
-/// many terms there are.
+impl Run {
+    /// Sorts by term what was found for each document in turn. Terms are below `terms`.
+    fn new(found: &[(u32, u32, f64)], terms: usize) -> Self {
+        let mut starts = vec![0_u32; terms + 1];
+        for (term, ..) in found {
+            if let Some(start) = starts.get_mut(*term as usize + 1) {
+                *start += 1;
+            }
+        }
+        let mut sum = 0;
+        for start in &mut starts {
+            sum += *start;
+            *start = sum;
+        }
+        let (mut ends, mut postings) = (starts.clone(), vec![(0, 0.0); found.len()]);
+        for (term, document, weight) in found {
+            let Some(end) = ends.get_mut(*term as usize) else { continue };
+            if let Some(posting) = postings.get_mut(*end as usize) {
+                *posting = (*document, *weight);
+            }
+            *end += 1;
+        }
+        Self { starts, postings }
+    }
+
+    fn of(&self, term: usize) -> &[(u32, f64)] {
+        let range = self.starts.get(term).zip(self.starts.get(term + 1));
+        range.and_then(|(start, end)| self.postings.get(*start as usize..*end as usize)).unwrap_or_default()
+    }
+}
+
+/// Weighs every term for every document. `lengths` adds to the length of each field of a document, which is 0 before,
+/// and `words` adds its words to a list, in any order; `terms` is how many terms there are.
 pub fn weigh<D: Sync>(
     documents: &[D],
     terms: usize,
     scoring: &Scoring,
+    lengths: impl Fn(&D, &mut [f64]) + Sync,
     words: impl Fn(&D, &mut Vec<Occurrence>) + Sync,
 ) -> Weighed {
     let lengths = in_shares(documents, |_, run| {
-        let mut own = Vec::new();
-        let lengths = run.iter().map(|document| {
-            own.clear();
-            words(document, &mut own);
-            field_lengths(&own, scoring.fields.len())
-        });
-        lengths.collect::<Vec<_>>()
+        let of_fields = |document| {
+            let mut own = vec![0.0; scoring.fields.len()];
+            lengths(document, &mut own);
+            own
+        };
+        run.iter().map(of_fields).collect::<Vec<_>>()
     });
     let lengths: Vec<Vec<f64>> = lengths.into_iter().flatten().collect();
     let averages = averages(&lengths, scoring.fields.len());
-    let shares = in_shares(documents, |first, run| {
-        let (mut own, mut found) = (Vec::new(), Vec::new());
+    let runs = in_shares(documents, |first, run| {
+        let (mut own, mut found, mut counts) = (Vec::new(), Vec::new(), Counts::new(terms, scoring.fields.len()));
         for ((at, document), lengths) in (first..).zip(run).zip(lengths.iter().skip(first)) {
             own.clear();
             words(document, &mut own);
             let norms = norms(lengths, &averages, scoring);
             let at = u32::try_from(at).unwrap_or(u32::MAX);
-            each_frequency(&own, &norms, |term, frequency| {
+            counts.each_frequency(&own, &norms, |term, frequency| {
                 found.push((term, at, frequency / (scoring.k1 + frequency)))
             });
         }
-        found
+        Run::new(&found, terms)
     });
-    by_term(shares, terms, documents.len())
-}
-
-/// Sorts what was found for each document in turn by terms; what a term says is the more the rarer it is.
-fn by_term(shares: Vec<Vec<(u32, u32, f64)>>, terms: usize, documents: usize) -> Weighed {
-    let mut counts = vec![0_usize; terms];
-    for (term, ..) in shares.iter().flatten() {
-        if let Some(count) = counts.get_mut(*term as usize) {
-            *count += 1;
-        }
-    }
-    let mut starts = vec![0];
-    starts.extend(counts.iter().scan(0, |sum, count| {
-        *sum += count;
-        Some(*sum)
-    }));
-    let rarities: Vec<f64> = counts.iter().map(|count| rarity(documents, *count)).collect();
-    let mut postings = vec![(0, 0.0); starts.last().copied().unwrap_or(0)];
-    let mut ends = starts.clone();
-    for (term, document, weight) in shares.into_iter().flatten() {
-        let Some((end, rarity)) = ends.get_mut(term as usize).zip(rarities.get(term as usize)) else { continue };
-        if let Some(posting) = postings.get_mut(*end) {
-            *posting = (document, weight * rarity);
-        }
-        *end += 1;
-    }
-    Weighed { starts, postings }
+    let count = |term: usize| runs.iter().map(|run| run.of(term).len()).sum();
+    Weighed { counts: (0..terms).map(count).collect(), all: documents.len(), runs }
 }
 
 /// The inverse document frequency of a term that `with` of `all` documents have.
 fn rarity(all: usize, with: usize) -> f64 {
     let (all, with) = (all as f64, with as f64);
     (1.0 + (all - with + 0.5) / (with + 0.5)).ln()
-}
-
-fn field_lengths(words: &[Occurrence], fields: usize) -> Vec<f64> {
-    let mut lengths = vec![0.0; fields];
-    for word in words.iter().filter(|word| word.counts) {
-        if let Some(length) = lengths.get_mut(usize::from(word.field)) {
-            *length += 1.0;
-        }
-    }
-    lengths
 }
 
 /// The average length of each field over the documents that have it.
@@ -144,19 +155,45 @@ fn norms(lengths: &[f64], averages: &[f64], scoring: &Scoring) -> Vec<f64> {
     fields.map(|((field, length), average)| field.weight / (1.0 - field.b + field.b * length / average)).collect()
 }
 
-/// Hands over the weighted frequency of each term of a document, ascending by term; fields are added in their order.
-fn each_frequency(words: &[Occurrence], norms: &[f64], mut take: impl FnMut(u32, f64)) {
-    // A term and its field as one number, which is quicker to sort.
-    let mut pairs: Vec<u64> = words.iter().map(|word| u64::from(word.term) << 8 | u64::from(word.field)).collect();
-    pairs.sort_unstable();
-    for of_term in pairs.chunk_by(|a, b| a >> 8 == b >> 8) {
-        let part = |run: &[u64]| {
-            let norm = run.first().and_then(|pair| norms.get((pair & 0xff) as usize));
-            run.len() as f64 * norm.copied().unwrap_or(0.0)
-        };
-        let frequency = of_term.chunk_by(|a, b| a == b).map(part).reduce(|sum, part| sum + part);
-        if let Some(pair) = of_term.first() {
-            take((pair >> 8) as u32, frequency.unwrap_or(0.0));
+/// How often each term of a document stands in each of its fields.
+struct Counts {
+    /// Where each term's counts stand, if the document has it.
+    places: Vec<u32>,
+    /// The terms in the order in which they were met.
+    terms: Vec<u32>,
+    /// For each of them a count for each field.
+    counts: Vec<u32>,
+    fields: usize,
+}
+
+impl Counts {
+    fn new(terms: usize, fields: usize) -> Self {
+        Self { places: vec![u32::MAX; terms], terms: Vec::new(), counts: Vec::new(), fields }
+    }
+
+    /// Hands over the weighted frequency of each term of a document; fields are added in their order.
+    fn each_frequency(&mut self, words: &[Occurrence], norms: &[f64], mut take: impl FnMut(u32, f64)) {
+        words.iter().for_each(|word| self.add(word));
+        for (term, counts) in self.terms.iter().zip(self.counts.chunks_exact(self.fields.max(1))) {
+            let frequency = counts.iter().zip(norms).map(|(count, norm)| f64::from(*count) * norm).sum();
+            take(*term, frequency);
+            if let Some(place) = self.places.get_mut(*term as usize) {
+                *place = u32::MAX;
+            }
+        }
+        self.terms.clear();
+        self.counts.clear();
+    }
+
+    fn add(&mut self, word: &Occurrence) {
+        let Some(place) = self.places.get_mut(word.term as usize) else { return };
+        if *place == u32::MAX {
+            *place = self.terms.len() as u32;
+            self.terms.push(word.term);
+            self.counts.resize(self.counts.len() + self.fields, 0);
+        }
+        if let Some(count) = self.counts.get_mut(*place as usize * self.fields + usize::from(word.field)) {
+            *count += 1;
         }
     }
 }
