@@ -60,7 +60,7 @@ const HELPERS: &str = r#"  function fault() { throw new RangeError("no value"); 
 
 /// The script of one sheet; `key` names the entry, such as `systems/service-brakes`. Empty if nothing can be computed.
 pub fn javascript(key: &str, sheet: &CheckedSheet) -> String {
-    let positions: Vec<usize> = sheet.order.iter().copied().filter(|at| sheet.is_computable(*at)).collect();
+    let positions: Vec<usize> = computable(sheet).collect();
     if positions.is_empty() {
         return String::new();
     }
@@ -86,6 +86,15 @@ pub fn javascript(key: &str, sheet: &CheckedSheet) -> String {
         quoted(key),
         formulas.concat()
     )
+}
+
+/// Whether the sheet has a script: whether anything of it can be computed.
+pub fn has_script(sheet: &CheckedSheet) -> bool {
+    computable(sheet).next().is_some()
+}
+
+fn computable(sheet: &CheckedSheet) -> impl Iterator<Item = usize> {
+    sheet.order.iter().copied().filter(|at| sheet.is_computable(*at))
 }
 
 fn rows(sheet: &CheckedSheet, mut row: impl FnMut(usize, &CheckedStatement) -> Option<String>) -> Vec<String> {

@@ -50,7 +50,7 @@ pub use dimension::{Dimension, Kind, Measure, Type};
 pub use entries::{Calculations, calculate};
 pub use evaluate::Value;
 pub use interval::Interval;
-pub use javascript::javascript;
+pub use javascript::{has_script, javascript};
 pub use other_units::{UnitSystem, in_system, in_systems, intervals_in_system};
 pub use plot::{Plot, Subject};
 pub use sheet::{CheckedStatement, Claim, Role};

@@ -20,6 +20,9 @@ impl Ratio {
 
     /// `num / den` in lowest terms; `None` for a zero `den` or for integers beyond 127 bits.
     pub fn new(num: i128, den: i128) -> Option<Self> {
+        if den == 1 {
+            return Some(Self { num, den });
+        }
         let divisor =
             i128::try_from(gcd(num.unsigned_abs(), den.unsigned_abs())).ok().filter(|divisor| *divisor != 0)?;
         let (num, den) = (num / divisor, den / divisor);
@@ -32,6 +35,9 @@ impl Ratio {
 
     /// The product, unless it needs more than 127 bits.
     pub fn times(self, other: Self) -> Option<Self> {
+        if self.den == 1 && other.den == 1 {
+            return self.num.checked_mul(other.num).map(|num| Self { num, den: 1 });
+        }
         let (left, right) = (Self::new(self.num, other.den)?, Self::new(other.num, self.den)?);
         Self::new(left.num.checked_mul(right.num)?, left.den.checked_mul(right.den)?)
     }
@@ -68,6 +74,13 @@ impl Ratio {
 
 fn gcd(mut a: u128, mut b: u128) -> u128 {
     while b != 0 {
+        // The processor divides 64 bits by itself.
+        if let (Ok(mut a), Ok(mut b)) = (u64::try_from(a), u64::try_from(b)) {
+            while b != 0 {
+                (a, b) = (b, a % b);
+            }
+            return u128::from(a);
+        }
         (a, b) = (b, a % b);
     }
     a
@@ -75,8 +88,9 @@ fn gcd(mut a: u128, mut b: u128) -> u128 {
 
 /// `num / den` rounded to the nearest double, ties to even: 64 bits by long division, with the rest kept as a sticky bit.
 fn nearest(num: u128, den: u128) -> f64 {
-    if num == 0 {
-        return 0.0;
+    // Both are doubles, and IEEE 754 rounds their quotient once.
+    if num < 1 << 53 && den < 1 << 53 {
+        return num as f64 / den as f64;
     }
     if den >= 1 << 126 {
         // Integers stay below 127 bits; this last bit would overflow the division and costs one more rounding.
@@ -182,6 +196,9 @@ impl Factor {
     /// A rational power; exact when it is an integer one.
     #[must_use]
     pub fn power(self, exponent: Ratio) -> Self {
+        if exponent == Ratio::ONE {
+            return self;
+        }
         let whole = i32::try_from(exponent.num).ok().filter(|_| exponent.den == 1);
         let exact = whole.and_then(|whole| Some((self.exact?.power(whole)?, self.pi.checked_mul(whole)?)));
         match exact {

@@ -12,7 +12,7 @@ use super::shop::{Group, groups, misplaced, problem, written};
 use super::table::Moves;
 use super::walk::{OpenGate, open_gates};
 use super::written::read_written;
-use crate::diagnostic::{Mark, MarkId};
+use crate::diagnostic::{Digest, Mark, MarkId};
 use crate::knowledge::fit::Region;
 use crate::knowledge::{Entry, Knowledge, Ref, Symptom};
 use crate::source::Memo;
@@ -68,6 +68,8 @@ pub struct Variant {
     pub expected: Expected,
     /// By step, what belongs to it.
     pub facts: Vec<StepFacts>,
+    /// A name for all that decides it but the vehicles; none where nothing is remembered.
+    pub made_from: Option<Digest>,
 }
 
 /// What belongs to a step.
@@ -144,11 +146,12 @@ fn decide_group(
 ) -> (Variant, Vec<Mark>) {
     let problem = problem(knowledge, symptom, group);
     let by_hand = symptom.detail.flow.as_ref().map(|by_hand| written(knowledge, by_hand));
-    let made_from = (&problem, &by_hand, most_states);
-    let worked = memo.value("flow", &made_from, || work_out(&problem, by_hand.as_ref(), most_states));
+    let decided_by = (&problem, &by_hand, most_states);
+    let (worked, made_from) =
+        memo.named("flow", &decided_by, || work_out(&problem, by_hand.as_ref(), most_states));
     let Worked { flow, method, expected, facts, marks } = worked;
     let region = group.region.clone();
-    (Variant { region, flow, method, expected, facts, problem }, marks)
+    (Variant { region, flow, method, expected, facts, problem, made_from }, marks)
 }
 
 fn work_out(problem: &Problem, by_hand: Option<&WrittenFlow>, most_states: f64) -> Worked {

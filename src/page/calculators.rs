@@ -6,10 +6,11 @@ use tera::Context;
 
 use super::edition::Edition;
 use super::entry_page::name;
-use super::site::{Findings, PageFile};
+use super::outlet::{Outlet, take_unless_it_stands};
+use super::site::{Findings, PageFault};
 use crate::calculation::{
     BlockView, CheckedSheet, GivenView, GroupOutcome, Quantity, SheetSpecification, StepView, Wording, block_view,
-    javascript,
+    has_script, javascript,
 };
 use crate::diagnostic::Digest;
 use crate::entry::Kind;
@@ -47,15 +48,14 @@ pub(super) fn calculator(edition: &Edition<'_>, owner: EntryRef, block: usize, r
 
 /// Everything that decides the panels of an entry, beside its text, its place and the words of the theme: the values of
 /// specifications that it reads, what their systems are called, and the vehicles that they tell apart.
-pub(super) fn decided_by(edition: &Edition<'_>, owner: EntryRef) -> Option<Digest> {
-    let sheet = edition.calculations.sheet(owner)?;
-    let system = |read: &SheetSpecification| edition.knowledge.find(Kind::System, &read.name.system);
-    let systems = sheet.specifications.iter().filter_map(system).map(|system| edition.link(system).title.as_str());
+pub(super) fn decided_by(knowledge: &Knowledge, sheet: &CheckedSheet) -> Digest {
+    let system = |read: &SheetSpecification| knowledge.head(knowledge.find(Kind::System, &read.name.system)?);
+    let systems = sheet.specifications.iter().filter_map(system).map(|system| system.title.value.as_str());
     let text = |value: &Option<Quantity>| value.as_ref().map(|value| value.text.clone());
     let texts = |group: &GroupOutcome| group.specifications.iter().map(text).collect::<Vec<_>>();
     let groups = sheet.groups.iter().map(|group| (&group.vehicles, texts(group)));
     let (systems, groups): (Vec<_>, Vec<_>) = (systems.collect(), groups.collect());
-    Some(Digest::of_written(format_args!("{:?} {systems:?} {groups:?}", sheet.specifications)))
+    Digest::of_written(format_args!("{:?} {systems:?} {groups:?}", sheet.specifications))
 }
 
 fn wording<'e>(edition: &'e Edition<'_>) -> Wording<'e> {
@@ -106,14 +106,16 @@ pub(super) fn script_path(knowledge: &Knowledge, entry: EntryRef) -> String {
     format!("data/calculations/{}.js", knowledge.head(entry).map(name).unwrap_or_default())
 }
 
-/// The scripts of all entries that calculate.
-pub(super) fn scripts(found: Findings<'_>) -> Vec<PageFile> {
+/// Makes the scripts of all entries that calculate.
+pub(super) fn scripts(found: Findings<'_>, outlet: &dyn Outlet) -> Result<(), PageFault> {
     let script = |(entry, sheet): (EntryRef, &CheckedSheet)| {
-        let head = found.knowledge.head(entry)?;
-        let text = javascript(&name(head), sheet);
-        let file = PageFile { path: script_path(found.knowledge, entry), bytes: text.into_bytes() };
-        (!file.bytes.is_empty()).then_some(file)
+        let Some(head) = found.knowledge.head(entry).filter(|_| has_script(sheet)) else { return Ok(()) };
+        let lines = head.body.calculations.iter().map(|block| block.lines.iter().map(|line| &line.value));
+        let lines: Vec<Vec<&String>> = lines.map(Iterator::collect).collect();
+        let decided_by = Some((name(head), lines, decided_by(found.knowledge, sheet)));
+        let path = script_path(found.knowledge, entry);
+        take_unless_it_stands(outlet, path, decided_by, || javascript(&name(head), sheet).into_bytes())
     };
     let sheets: Vec<(EntryRef, &CheckedSheet)> = found.calculations.sheets().collect();
-    sheets.into_par_iter().filter_map(script).collect()
+    sheets.into_par_iter().try_for_each(script)
 }

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::dates::DateText;
 use super::html::Html;
+use super::link::Written;
 
 /// The same for every page of an edition, but for `root`.
 #[derive(Clone, Serialize)]
@@ -77,11 +78,11 @@ pub(super) struct RefContext {
     pub(super) note: String,
 }
 
-/// A link for a template to show: nearly all are written beforehand, once for each entry, by the theme's `link.html`.
-#[derive(Clone, Debug, Serialize)]
+/// A link for a template to show: nearly all are written by the theme's `link.html`, once for each entry.
+#[derive(Clone, Serialize)]
 #[serde(untagged)]
 pub(super) enum LinkContext<'e> {
-    Written(&'e str),
+    Written(Written<'e>),
     Told(RefContext),
 }
 

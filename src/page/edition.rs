@@ -1,7 +1,7 @@
 //! The site in one language.
 
 use std::collections::BTreeMap;
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Mutex, OnceLock, PoisonError};
 
 use jiff::civil::Date;
 use serde::Serialize;
@@ -48,6 +48,10 @@ pub(super) struct Edition<'a> {
     pub(super) prefix: String,
     pub(super) templates: &'a Tera,
     pub(super) links: BTreeMap<Kind, Vec<Link>>,
+    /// What links are told of the site: on pages at the edition's root, and one folder below.
+    pub(super) link_sites: OnceLock<[tera::Value; 2]>,
+    /// What went wrong while something was written that pages share.
+    fault: Mutex<Option<PageFault>>,
     /// Stands for an entry that is not there; there is none.
     pub(super) nobody: RefContext,
     kinds: Vec<KindContext>,
@@ -87,7 +91,7 @@ pub(super) struct Placed {
 }
 
 impl<'a> Edition<'a> {
-    pub(super) fn new(found: Findings<'a>, place: Place<'a>, form: Form) -> Result<Self, PageFault> {
+    pub(super) fn new(found: Findings<'a>, place: Place<'a>, form: Form) -> Self {
         let Findings { knowledge, calculations, decisions, .. } = found;
         let Place { languages, language, words, templates, theme, outlet } = place;
         let is_first = languages.first().is_some_and(|first| first == language);
@@ -105,6 +109,8 @@ impl<'a> Edition<'a> {
             prefix,
             templates,
             links: BTreeMap::new(),
+            link_sites: OnceLock::new(),
+            fault: Mutex::default(),
             nobody: RefContext::default(),
             kinds: Vec::new(),
             frames: Frames::default(),
@@ -112,10 +118,17 @@ impl<'a> Edition<'a> {
         };
         edition.make_links();
         edition.kinds = edition.make_kinds();
-        if form == Form::Pages {
-            edition.write_links()?;
-        }
-        Ok(edition)
+        edition
+    }
+
+    /// Notes a fault that the page being made must end with.
+    pub(super) fn note_fault(&self, fault: PageFault) {
+        self.fault.lock().unwrap_or_else(PoisonError::into_inner).get_or_insert(fault);
+    }
+
+    /// The first fault that was noted since it was asked for last.
+    pub(super) fn take_fault(&self) -> Option<PageFault> {
+        self.fault.lock().unwrap_or_else(PoisonError::into_inner).take()
     }
 
     fn make_kinds(&self) -> Vec<KindContext> {

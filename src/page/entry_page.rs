@@ -75,12 +75,12 @@ pub(super) fn page(edition: &Edition<'_>, head: &Head) -> PageContext {
 
 /// The path of an entry's page from the root of its edition.
 pub(super) fn path(head: &Head) -> String {
-    format!("{}.html", name(head))
+    [head.kind.folder(), "/", &head.id, ".html"].concat()
 }
 
 /// An entry's path without its ending, such as `symptoms/hum`.
 pub(super) fn name(head: &Head) -> String {
-    format!("{}/{}", head.kind.folder(), head.id)
+    [head.kind.folder(), "/", &head.id].concat()
 }
 
 /// What every entry's page shows; `shown` are the entries that the parts of its kind name already.

@@ -53,13 +53,14 @@ impl Shown<'_> {
     fn decided_by(&self) -> DecidedBy<'_> {
         let Self { edition, text, on } = self;
         let has_panels = on.first_block.is_some() && !text.calculations.is_empty();
+        let sheet = edition.calculations.sheet(on.owner).filter(|_| has_panels);
         DecidedBy {
             markdown: &text.markdown,
             on,
             is_booklet: edition.form == Form::Booklet,
             links: text.links.iter().map(|link| edition.address(&link.target, on)).collect(),
             pictures: &text.pictures,
-            calculations: if has_panels { super::calculators::decided_by(edition, on.owner) } else { None },
+            calculations: sheet.map(|sheet| super::calculators::decided_by(edition.knowledge, sheet)),
         }
     }
 

@@ -1,17 +1,21 @@
-//! Links to entries. A site shows each of them dozens of times, so the theme writes them once, beforehand.
+//! Links to entries. A site shows each of them dozens of times, so the theme writes each once, when a page first needs it.
 
-use rayon::prelude::*;
+use std::sync::OnceLock;
+
+use serde::ser::Error;
+use serde::{Serialize, Serializer};
 use tera::Context;
 
 use super::context::{LinkContext, RefContext};
 use super::edition::{Edition, Form, root_of, value};
 use super::entry_page::own_path;
 use super::site::PageFault;
+use crate::diagnostic::Digest;
 use crate::entry::Kind;
 use crate::knowledge::EntryRef;
 
 /// How a link is shown, and where.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 pub(super) enum Look {
     /// With the icon of its kind, on pages one folder below the edition's root, which are nearly all.
     Marked,
@@ -27,50 +31,69 @@ const USUAL_LINK: usize = 512;
 /// What an entry is called in links, and the links as the theme writes them.
 pub(super) struct Link {
     pub(super) entry: RefContext,
-    /// Empty in the booklet, whose entries are too few to be worth it.
-    marked: String,
-    plain: String,
-    at_root: String,
+    /// A name for what it is called.
+    print: Option<Digest>,
+    marked: OnceLock<String>,
+    plain: OnceLock<String>,
+    at_root: OnceLock<String>,
 }
 
 impl From<RefContext> for Link {
     fn from(entry: RefContext) -> Self {
-        Self { entry, marked: String::new(), plain: String::new(), at_root: String::new() }
+        let print = Digest::of_said(|to| value(&entry).say(to));
+        let [marked, plain, at_root] = Default::default();
+        Self { entry, print, marked, plain, at_root }
     }
 }
 
-impl Link {
-    fn written(&self, look: Look) -> &str {
-        match look {
-            Look::Marked => &self.marked,
-            Look::Plain => &self.plain,
-            Look::AtRoot => &self.at_root,
+/// A link on a page. To a template it is what the theme writes; to a digest of what a page is made from it is what the entry
+/// is called: the theme and the words of the site decide the rest, and every page says them.
+#[derive(Clone, Copy)]
+pub(super) struct Written<'e> {
+    edition: &'e Edition<'e>,
+    link: &'e Link,
+    look: Look,
+}
+
+impl Serialize for Written<'_> {
+    /// Templates read what people can read, digests what they cannot.
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        if serializer.is_human_readable() {
+            return serializer.serialize_str(self.html());
         }
+        let print = self.link.print.ok_or_else(|| S::Error::custom("an entry's name cannot be said"))?;
+        (self.look, print).serialize(serializer)
+    }
+}
+
+impl Written<'_> {
+    /// The link as the theme writes it. If it cannot, the page that is being made fails.
+    fn html(&self) -> &str {
+        let place = match self.look {
+            Look::Marked => &self.link.marked,
+            Look::Plain => &self.link.plain,
+            Look::AtRoot => &self.link.at_root,
+        };
+        place.get_or_init(|| self.edition.write_link(&self.link.entry, self.look).unwrap_or_else(|fault| {
+            self.edition.note_fault(fault);
+            String::new()
+        }))
     }
 }
 
 impl Edition<'_> {
-    /// Has the theme write the links to every entry.
-    pub(super) fn write_links(&mut self) -> Result<(), PageFault> {
-        let mut links = std::mem::take(&mut self.links);
-        let (top, deep) = (root_of(&self.prefix), format!("../{}", root_of(&self.prefix)));
-        let (top, deep) = (value(&self.site_context(&top)).value(), value(&self.site_context(&deep)).value());
-        links.par_iter_mut().flat_map(|(_, links)| links).try_for_each(|link| {
-            let entry = value(&link.entry).value();
-            let write = |site: &tera::Value, marked: bool| {
-                let mut context = Context::new();
-                context.insert_value("site", site.clone());
-                context.insert_value("r", entry.clone());
-                context.insert("marked", &marked);
-                let written = self.made("link.html", &link.entry.href, &context, USUAL_LINK)?;
-                Ok::<String, PageFault>(written.trim().to_owned())
-            };
-            let (marked, plain, at_root) = (write(&deep, true)?, write(&deep, false)?, write(&top, true)?);
-            (link.marked, link.plain, link.at_root) = (marked, plain, at_root);
-            Ok::<(), PageFault>(())
-        })?;
-        self.links = links;
-        Ok(())
+    /// Has the theme write a link.
+    fn write_link(&self, entry: &RefContext, look: Look) -> Result<String, PageFault> {
+        let [top, deep] = self.link_sites.get_or_init(|| {
+            let top = root_of(&self.prefix);
+            [top.clone(), format!("../{top}")].map(|root| value(&self.site_context(&root)).value())
+        });
+        let mut context = Context::new();
+        context.insert_value("site", if look == Look::AtRoot { top } else { deep }.clone());
+        context.insert_value("r", value(entry).value());
+        context.insert("marked", &(look != Look::Plain));
+        let written = self.made("link.html", &entry.href, &context, USUAL_LINK)?;
+        Ok(written.trim().to_owned())
     }
 
     /// What an entry is called in links.
@@ -81,8 +104,11 @@ impl Edition<'_> {
     /// The link to an entry.
     pub(super) fn shown(&self, entry: impl Into<EntryRef>, look: Look) -> LinkContext<'_> {
         let entry = entry.into();
-        let written = self.known(entry).filter(|_| self.form == Form::Pages).map(|link| link.written(look));
-        written.map_or_else(|| LinkContext::Told(self.link(entry).clone()), LinkContext::Written)
+        match self.known(entry).filter(|_| self.form == Form::Pages) {
+            Some(link) => LinkContext::Written(Written { edition: self, link, look }),
+            // The entries of the booklet are too few to be worth it.
+            None => LinkContext::Told(self.link(entry).clone()),
+        }
     }
 
     /// Links to entries.

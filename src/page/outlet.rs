@@ -46,6 +46,21 @@ pub trait Outlet: Sync {
     fn taken(&self) -> Vec<FilePrint>;
 }
 
+/// Takes a file that `make` makes from what `decided_by` says, unless it stands there, made from the same. If that cannot be
+/// said, the file is made.
+pub(super) fn take_unless_it_stands(
+    outlet: &dyn Outlet,
+    path: String,
+    decided_by: Option<impl Serialize>,
+    make: impl FnOnce() -> Vec<u8>,
+) -> Result<(), PageFault> {
+    let origin = decided_by.and_then(|said| Digest::of_said(|to| postcard::to_extend(&said, to).ok()));
+    if origin.is_some_and(|origin| outlet.stands(&path, &origin)) {
+        return Ok(());
+    }
+    outlet.take(PageFile { path, bytes: make() }, origin)
+}
+
 /// A site in memory.
 #[derive(Default)]
 pub struct InMemory {

@@ -73,6 +73,9 @@ impl Edition<'_> {
         for (name, piece) in rest {
             context.insert_value(name, piece.value());
         }
+        if let Some(fault) = self.take_fault() {
+            return Err(fault);
+        }
         let html = then(self.made(template, &page.path, &context, USUAL_PAGE)?);
         self.outlet.take(PageFile { path: path.to_owned(), bytes: html.into_bytes() }, origin)
     }

@@ -117,12 +117,12 @@ pub fn pages(found: Findings<'_>, theme: &Theme, making: Making<'_>) -> Result<(
 /// The files that all languages share.
 fn files_of_all(found: Findings<'_>, outlet: &dyn Outlet, told: Told<'_>) -> Result<(), PageFault> {
     told(Notice::Begin("data"));
-    take_all(outlet, calculators::scripts(found))?;
+    calculators::scripts(found, outlet)?;
     take_all(outlet, data::data_files(found.knowledge))?;
     told(Notice::Begin("search"));
     take_all(outlet, search(found))?;
     told(Notice::Begin("flow data"));
-    take_all(outlet, flow_data::data_files(found))
+    flow_data::data_files(found, outlet)
 }
 
 fn take_all(outlet: &dyn Outlet, files: Vec<PageFile>) -> Result<(), PageFault> {
@@ -141,14 +141,14 @@ fn edition_files(
     let templates = theme.templates(&words, &text_language_attribute(languages, language))?;
     let parts = Parts::new(found.memo);
     let place = Place { languages, language, words: &words, templates: &templates, theme: theme.print(), outlet };
-    let booklet = Edition::new(found, Place { outlet: &parts, ..place }, Form::Booklet)?;
-    let edition = Edition::new(found, place, Form::Pages)?;
+    let booklet = Edition::new(found, Place { outlet: &parts, ..place }, Form::Booklet);
+    let edition = Edition::new(found, place, Form::Pages);
     told(Notice::Begin("entry pages"));
     entry_page::entries(&edition, told)?;
     handout::handouts(&edition)?;
     told(Notice::Begin("flow pages"));
     flow_page::flows(&edition)?;
-    take_all(outlet, flow_data::scripts(&edition))?;
+    flow_data::scripts(&edition)?;
     told(Notice::Begin("booklet"));
     booklet::booklet(&edition, &booklet, &parts.files)?;
     told(Notice::Begin("listings"));

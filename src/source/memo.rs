@@ -152,13 +152,23 @@ impl Memo {
         made_from: &impl Serialize,
         make: impl FnOnce() -> T,
     ) -> T {
-        let Some(key) = self.key(what, made_from) else { return make() };
+        self.named(what, made_from, make).0
+    }
+
+    /// The same, with a name for all that decides it; without one where nothing is remembered.
+    pub fn named<T: Serialize + DeserializeOwned>(
+        &self,
+        what: &str,
+        made_from: &impl Serialize,
+        make: impl FnOnce() -> T,
+    ) -> (T, Option<Digest>) {
+        let Some(key) = self.key(what, made_from) else { return (make(), None) };
         if let Some(value) = self.known(&key) {
-            return value;
+            return (value, Some(key));
         }
         let value = make();
         self.put(key, &value);
-        value
+        (value, Some(key))
     }
 
     /// The value of that kind that `made_from` decides, if it is remembered.

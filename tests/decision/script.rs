@@ -18,7 +18,7 @@ fn random_variant(seed: u64) -> Variant {
     let (expected, _) = evaluate(&model, &flow);
     let facts = vec![StepFacts::default(); flow.steps.len()];
     let region = baybook::knowledge::fit::Universe::new(&Default::default()).everything();
-    Variant { region, flow, method: Method::Exact, expected, facts, problem }
+    Variant { region, flow, method: Method::Exact, expected, facts, problem, made_from: None }
 }
 
 fn demonstration() -> Vec<(Variant, bool)> {

@@ -162,10 +162,11 @@ impl Index {
 }
 
 /// What is written of a stem: weights in steps of its scale. The first documents are symptoms.
-fn term(stem: &Stem, postings: impl Iterator<Item = (u32, f64)>, symptoms: usize, form: Form) -> Term {
+fn term(stem: &Stem, mut values: Vec<(u32, f64)>, symptoms: usize, form: Form) -> Term {
     let factor = if stem.is_small { SMALL } else { 1.0 };
-    let value = |at: u32, weight: f64| weight * factor * if (at as usize) < symptoms { SYMPTOM } else { 1.0 };
-    let values: Vec<(u32, f64)> = postings.map(|(at, weight)| (at, value(at, weight))).collect();
+    for (at, value) in &mut values {
+        *value = *value * factor * if (*at as usize) < symptoms { SYMPTOM } else { 1.0 };
+    }
     let documents = u32::try_from(values.len()).unwrap_or(u32::MAX);
     let most = values.iter().map(|(_, value)| *value).fold(0.0_f64, f64::max);
     let scale = (most * SCALE / f64::from(form.steps)).ceil().max(1.0);
@@ -270,15 +271,17 @@ fn shorten(reading: &mut Reading, form: Form, stock: &Stock, weighed: &Weighed) 
 fn dropped(words: &Words<'_>, form: Form, rarities: &[f64], seen: &mut [u32], sentence: &mut u32) -> Vec<u32> {
     let mut all = 0;
     let mut texts: Vec<(u32, f64, usize)> = Vec::new();
-    for (text, words) in words.texts() {
+    for (text, digits) in words.texts() {
         all += if text.field == Field::Body { text.bytes as usize } else { 0 };
         let Some(passage) = text.sentence else { continue };
         *sentence += 1;
         let mut rarity = 0.0;
-        for (term, _) in words.filter(|(_, is_joined)| !is_joined) {
-            let Some((last, own)) = seen.get_mut(term as usize).zip(rarities.get(term as usize)) else { continue };
-            rarity += if std::mem::replace(last, *sentence) == *sentence { 0.0 } else { *own };
-        }
+        words.each_term(digits, |term, is_joined| {
+            let Some((last, own)) = seen.get_mut(term as usize).zip(rarities.get(term as usize)) else { return };
+            if !is_joined && std::mem::replace(last, *sentence) != *sentence {
+                rarity += own;
+            }
+        });
         texts.push((passage, rarity, text.bytes as usize));
     }
     texts.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));

@@ -82,8 +82,13 @@ impl Ending {
     /// The word with this ending.
     pub(super) fn put(&self, word: &str) -> Option<String> {
         let base = word.strip_suffix(self.cut)?;
-        let last = if self.doubles { base.chars().next_back()?.to_string() } else { String::new() };
-        (base.chars().count() > 1).then(|| format!("{base}{last}{}", self.add))
+        let mut back = base.chars();
+        let (last, _) = (back.next_back()?, back.next_back()?);
+        let mut put = String::with_capacity(base.len() + last.len_utf8() + self.add.len());
+        put.push_str(base);
+        put.extend(self.doubles.then_some(last));
+        put.push_str(self.add);
+        Some(put)
     }
 
     /// The word that this ending was put to.

@@ -37,42 +37,64 @@ pub(super) fn fine_postings(out: &mut String, postings: &[(u32, u32)]) {
 
 /// Postings by weight, with weights from 1 to 15. There are as many documents as `documents` says.
 pub(super) fn packed_postings(out: &mut String, postings: &[(u32, u32)], documents: usize) {
-    let by_weight = by_weight(postings);
-    number(out, by_weight.len() as u64);
-    for (weight, own) in &by_weight {
-        number(out, (own.len() as u64) << 4 | u64::from(*weight));
+    let (sorted, ends) = by_weight(postings);
+    let mut from = 0;
+    let of_weights = ends.iter().zip((0..16).rev()).filter_map(|(end, weight)| {
+        let own = sorted.get(std::mem::replace(&mut from, *end)..*end)?;
+        (!own.is_empty()).then_some((weight, own))
+    });
+    let of_weights: Vec<(u64, &[u32])> = of_weights.collect();
+    number(out, of_weights.len() as u64);
+    for (weight, own) in &of_weights {
+        number(out, (own.len() as u64) << 4 | weight);
     }
-    let mut bits = Bits { out, held: 0, count: 0 };
-    for (_, own) in &by_weight {
+    let mut bits = Bits::default();
+    for (_, own) in &of_weights {
         let low = parameter(own.len(), documents);
         let mut next = 0;
-        for document in own {
+        for document in *own {
             bits.write_step(document - next, low);
             next = document + 1;
         }
     }
-    bits.finish();
+    bits.finish(out);
 }
 
-/// The documents of each weight, the greatest weight first.
-fn by_weight(postings: &[(u32, u32)]) -> Vec<(u32, Vec<u32>)> {
-    let mut all: [Vec<u32>; 16] = Default::default();
-    for (document, weight) in postings {
-        if let Some(own) = all.get_mut(*weight as usize) {
-            own.push(*document);
+/// The documents by weight, the greatest weight first, and where those of each weight from 15 to 0 end.
+fn by_weight(postings: &[(u32, u32)]) -> (Vec<u32>, [usize; 16]) {
+    let place = |weight: u32| 15_usize.saturating_sub(weight as usize);
+    let mut ends = [0_usize; 16];
+    for (_, weight) in postings {
+        if let Some(count) = ends.get_mut(place(*weight)) {
+            *count += 1;
         }
     }
-    (0..16).zip(all).filter(|(_, own)| !own.is_empty()).rev().collect()
+    let mut sum = 0;
+    for end in &mut ends {
+        sum += *end;
+        *end = sum;
+    }
+    let mut next = [0_usize; 16];
+    next.iter_mut().skip(1).zip(ends).for_each(|(next, end)| *next = end);
+    let mut sorted = vec![0; postings.len()];
+    for (document, weight) in postings {
+        let Some(at) = next.get_mut(place(*weight)) else { continue };
+        if let Some(own) = sorted.get_mut(*at) {
+            *own = *document;
+        }
+        *at += 1;
+    }
+    (sorted, ends)
 }
 
 /// Numbers of `size` bits each, one after the other, six bits to a digit, the highest first.
 pub(super) fn packed(values: impl Iterator<Item = usize>, size: u32) -> String {
     let mut out = String::new();
-    let mut bits = Bits { out: &mut out, held: 0, count: 0 };
+    let mut bits = Bits::default();
     for value in values {
         bits.write(value as u64, size);
     }
-    bits.finish();
+    bits.finish(&mut out);
     out
 }
 
@@ -87,23 +109,24 @@ fn parameter(count: usize, documents: usize) -> u32 {
 }
 
 /// Gathers bits into digits.
-struct Bits<'o> {
-    out: &'o mut String,
+#[derive(Default)]
+struct Bits {
+    digits: Vec<u8>,
     held: u64,
     /// How many bits are held; fewer than 6 before and after each call.
     count: u32,
 }
 
-impl Bits<'_> {
+impl Bits {
     /// The high part as so many ones and a zero, then the low bits.
     fn write_step(&mut self, step: u32, low: u32) {
         let mut ones = step >> low;
-        while ones > 32 {
-            self.write(u64::from(u32::MAX), 32);
-            ones -= 32;
+        while ones > 16 {
+            self.write(0xffff, 16);
+            ones -= 16;
         }
-        self.write((1 << (ones + 1)) - 2, ones + 1);
-        self.write(u64::from(step) & ((1 << low) - 1), low);
+        let high = (1_u64 << (ones + 1)) - 2;
+        self.write(high << low | u64::from(step) & ((1 << low) - 1), ones + 1 + low);
     }
 
     /// The `size` low bits of a value that has no others; at most 56.
@@ -112,15 +135,20 @@ impl Bits<'_> {
         self.count += size;
         while self.count >= 6 {
             self.count -= 6;
-            self.out.push(digit((self.held >> self.count) as usize));
+            self.push(self.held >> self.count);
         }
         self.held &= (1 << self.count) - 1;
     }
 
-    fn finish(self) {
+    fn push(&mut self, value: u64) {
+        self.digits.push(DIGITS.get((value & 63) as usize).copied().unwrap_or(b'A'));
+    }
+
+    fn finish(mut self, out: &mut String) {
         if self.count > 0 {
-            self.out.push(digit((self.held << (6 - self.count)) as usize));
+            self.push(self.held << (6 - self.count));
         }
+        out.extend(std::str::from_utf8(&self.digits));
     }
 }
 

@@ -92,20 +92,18 @@ fn push_digits(digits: &mut Vec<u8>, mut number: u32) {
     digits.push(number as u8);
 }
 
-/// The numbers that the digits say.
-fn numbers(digits: &[u8]) -> impl Iterator<Item = u32> {
-    let mut digits = digits.iter();
-    std::iter::from_fn(move || {
-        let (mut number, mut place) = (0, 0);
-        loop {
-            let digit = *digits.next()?;
-            number |= u32::from(digit & 127) << place;
-            if digit < 128 {
-                return Some(number);
-            }
-            place = (place + 7) & 31;
+/// Hands over each of the numbers that the digits say.
+fn each_number(digits: &[u8], mut take: impl FnMut(u32)) {
+    let (mut number, mut place) = (0, 0);
+    for digit in digits {
+        number |= u32::from(digit & 127) << (place & 31);
+        if *digit < 128 {
+            take(number);
+            (number, place) = (0, 0);
+        } else {
+            place += 7;
         }
-    })
+    }
 }
 
 /// The documents of some subjects, which need their texts no more, and their words.
@@ -195,15 +193,20 @@ impl Reading {
 }
 
 impl Words<'_> {
-    /// Each text with the terms of its words, and whether they are joined.
-    pub(super) fn texts(&self) -> impl Iterator<Item = (&ReadText, impl Iterator<Item = (u32, bool)>)> {
+    /// Each text with the digits of its words.
+    pub(super) fn texts(&self) -> impl Iterator<Item = (&ReadText, &[u8])> {
         let mut from = self.from;
-        self.texts.iter().map(move |text| {
-            let words = self.words.get(from..text.end).unwrap_or_default();
-            from = text.end;
-            let term = |word: u32| self.terms.get((word >> 1) as usize).copied().unwrap_or(u32::MAX);
-            (text, numbers(words).map(move |word| (term(word), word & 1 == 1)))
-        })
+        let digits = move |text: &ReadText| self.words.get(std::mem::replace(&mut from, text.end)..text.end);
+        let mut digits = digits;
+        self.texts.iter().map(move |text| (text, digits(text).unwrap_or_default()))
+    }
+
+    /// Hands over the term of each word that the digits say, and whether the word is joined.
+    pub(super) fn each_term(&self, digits: &[u8], mut take: impl FnMut(u32, bool)) {
+        each_number(digits, |word| {
+            let term = self.terms.get((word >> 1) as usize).copied();
+            take(term.unwrap_or(u32::MAX), word & 1 == 1);
+        });
     }
 
     /// Adds to the lengths of the fields.
@@ -217,9 +220,9 @@ impl Words<'_> {
 
     /// Adds the words to a list of occurrences.
     pub(super) fn occurrences(&self, all: &mut Vec<Occurrence>) {
-        for (text, words) in self.texts() {
+        for (text, digits) in self.texts() {
             let field = text.field as u8;
-            all.extend(words.map(|(term, _)| Occurrence { term, field }));
+            self.each_term(digits, |term, _| all.push(Occurrence { term, field }));
         }
     }
 }

@@ -11,7 +11,7 @@ use super::shares::in_shares;
 pub struct Scoring {
     /// How soon more of the same word says nothing new; above 0.
     pub k1: f64,
-    /// Weight and length normalisation of each field.
+    /// Weight and length normalisation of each field; at most eight.
     pub fields: Vec<FieldScoring>,
 }
 
@@ -55,9 +55,13 @@ struct Run {
 
 impl Weighed {
     /// The documents that have a term, ascending, and what it says about each.
-    pub fn of(&self, term: usize) -> impl Iterator<Item = (u32, f64)> {
-        let rarity = rarity(self.all, self.count(term));
-        self.runs.iter().flat_map(move |run| run.of(term)).map(move |(document, weight)| (*document, weight * rarity))
+    pub fn of(&self, term: usize) -> Vec<(u32, f64)> {
+        let (count, mut postings) = (self.count(term), Vec::with_capacity(self.count(term)));
+        let rarity = rarity(self.all, count);
+        for run in &self.runs {
+            postings.extend(run.of(term).iter().map(|(document, weight)| (*document, weight * rarity)));
+        }
+        postings
     }
 
     /// How many documents have a term.
@@ -117,7 +121,7 @@ pub fn weigh<D: Sync>(
     let lengths: Vec<Vec<f64>> = lengths.into_iter().flatten().collect();
     let averages = averages(&lengths, scoring.fields.len());
     let runs = in_shares(documents, |first, run| {
-        let (mut own, mut found, mut counts) = (Vec::new(), Vec::new(), Counts::new(terms, scoring.fields.len()));
+        let (mut own, mut found, mut counts) = (Vec::new(), Vec::new(), Counts::new(terms));
         for ((at, document), lengths) in (first..).zip(run).zip(lengths.iter().skip(first)) {
             own.clear();
             words(document, &mut own);
@@ -150,49 +154,58 @@ fn averages(lengths: &[Vec<f64>], fields: usize) -> Vec<f64> {
 }
 
 /// What one word counts in each field of a document.
-fn norms(lengths: &[f64], averages: &[f64], scoring: &Scoring) -> Vec<f64> {
+fn norms(lengths: &[f64], averages: &[f64], scoring: &Scoring) -> [f64; FIELDS] {
+    let mut norms = [0.0; FIELDS];
     let fields = scoring.fields.iter().zip(lengths).zip(averages);
-    fields.map(|((field, length), average)| field.weight / (1.0 - field.b + field.b * length / average)).collect()
+    for (norm, ((field, length), average)) in norms.iter_mut().zip(fields) {
+        *norm = field.weight / (1.0 - field.b + field.b * length / average);
+    }
+    norms
 }
+
+/// How many fields there may be.
+const FIELDS: usize = 8;
 
 /// How often each term of a document stands in each of its fields.
 struct Counts {
     /// Where each term's counts stand, if the document has it.
     places: Vec<u32>,
-    /// The terms in the order in which they were met.
-    terms: Vec<u32>,
-    /// For each of them a count for each field.
-    counts: Vec<u32>,
-    fields: usize,
+    /// The terms in the order in which they were met, each with one bit for each field that has it and a count for each.
+    met: Vec<(u32, u32, [u32; FIELDS])>,
 }
 
 impl Counts {
-    fn new(terms: usize, fields: usize) -> Self {
-        Self { places: vec![u32::MAX; terms], terms: Vec::new(), counts: Vec::new(), fields }
+    fn new(terms: usize) -> Self {
+        Self { places: vec![u32::MAX; terms], met: Vec::new() }
     }
 
     /// Hands over the weighted frequency of each term of a document; fields are added in their order.
-    fn each_frequency(&mut self, words: &[Occurrence], norms: &[f64], mut take: impl FnMut(u32, f64)) {
+    fn each_frequency(&mut self, words: &[Occurrence], norms: &[f64; FIELDS], mut take: impl FnMut(u32, f64)) {
         words.iter().for_each(|word| self.add(word));
-        for (term, counts) in self.terms.iter().zip(self.counts.chunks_exact(self.fields.max(1))) {
-            let frequency = counts.iter().zip(norms).map(|(count, norm)| f64::from(*count) * norm).sum();
-            take(*term, frequency);
-            if let Some(place) = self.places.get_mut(*term as usize) {
+        for (term, mut fields, counts) in self.met.drain(..) {
+            let mut frequency = 0.0;
+            while fields > 0 {
+                let field = fields.trailing_zeros() as usize % FIELDS;
+                let part = counts.get(field).zip(norms.get(field));
+                frequency += part.map_or(0.0, |(count, norm)| f64::from(*count) * norm);
+                fields &= fields - 1;
+            }
+            take(term, frequency);
+            if let Some(place) = self.places.get_mut(term as usize) {
                 *place = u32::MAX;
             }
         }
-        self.terms.clear();
-        self.counts.clear();
     }
 
     fn add(&mut self, word: &Occurrence) {
         let Some(place) = self.places.get_mut(word.term as usize) else { return };
         if *place == u32::MAX {
-            *place = self.terms.len() as u32;
-            self.terms.push(word.term);
-            self.counts.resize(self.counts.len() + self.fields, 0);
+            *place = self.met.len() as u32;
+            self.met.push((word.term, 0, [0; FIELDS]));
         }
-        if let Some(count) = self.counts.get_mut(*place as usize * self.fields + usize::from(word.field)) {
+        let Some((_, fields, counts)) = self.met.get_mut(*place as usize) else { return };
+        if let Some(count) = counts.get_mut(usize::from(word.field)) {
+            *fields |= 1 << word.field;
             *count += 1;
         }
     }
