@@ -68,9 +68,18 @@ impl fmt::Write for Hashed {
 }
 
 impl fmt::Display for Digest {
+    /// As 32 hexadecimal digits. Lists of files have thousands of them, and the standard library writes such long numbers slowly.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{:032x}", self.0)
+        let mut digits = [0; 32];
+        for (pair, byte) in digits.chunks_exact_mut(2).zip(self.0.to_be_bytes()) {
+            pair.copy_from_slice(&[hexadecimal(byte >> 4), hexadecimal(byte & 15)]);
+        }
+        f.write_str(std::str::from_utf8(&digits).map_err(|_| fmt::Error)?)
     }
+}
+
+fn hexadecimal(value: u8) -> u8 {
+    if value < 10 { b'0' + value } else { b'a' + value - 10 }
 }
 
 #[cfg(test)]
@@ -82,6 +91,7 @@ mod tests {
         for text in ["", "a", "The quick brown fox"] {
             let digest = Digest::of(text.as_bytes());
             assert_eq!(Digest::from_hex(&digest.to_string()), Some(digest));
+            assert_eq!(digest.to_string(), format!("{:032x}", digest.0));
             assert_eq!(Digest::of_written(format_args!("{text}")), digest);
             // The buffer of the one before is empty.
             let say = |mut to: Vec<u8>| {

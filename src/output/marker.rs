@@ -5,6 +5,7 @@
 //! marker, and a copy of a site can be checked against it.
 
 use std::collections::BTreeMap;
+use std::fmt::Write;
 use std::io;
 use std::path::Path;
 
@@ -48,7 +49,12 @@ pub(super) struct Marker {
 impl Marker {
     /// A name for exactly this site, byte for byte.
     pub(super) fn print(&self) -> String {
-        Digest::of(self.to_text().as_bytes()).to_string()
+        Self::print_of(&self.to_text())
+    }
+
+    /// The same of the text of a marker.
+    pub(super) fn print_of(text: &str) -> String {
+        Digest::of(text.as_bytes()).to_string()
     }
 
     /// The marker of a folder, if it has one. A link or a folder of that name is none.
@@ -66,8 +72,12 @@ impl Marker {
     }
 
     pub(super) fn to_text(&self) -> String {
-        let lines = self.files.iter().map(|(path, print)| format!("{} {} {path}\n", print.digest, print.size));
-        std::iter::once(format!("{FORMAT}\n")).chain(lines).collect()
+        let mut text = format!("{FORMAT}\n");
+        for (path, print) in &self.files {
+            // A text takes all that comes.
+            _ = writeln!(text, "{} {} {path}", print.digest, print.size);
+        }
+        text
     }
 
     fn parse(text: &str) -> Option<Self> {

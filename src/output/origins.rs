@@ -5,6 +5,7 @@
 //! good as none: its first two lines name maker and site.
 
 use std::collections::BTreeMap;
+use std::fmt::Write;
 use std::path::Path;
 
 use super::record::{Kept, keep, recall};
@@ -49,8 +50,12 @@ impl Origins {
     }
 
     fn to_text(&self, site: &str) -> String {
-        let lines: String = self.by_path.iter().map(|(path, origin)| format!("{} {path}\n", origin)).collect();
-        format!("{}\n{site}\n{lines}", self.maker)
+        let mut text = format!("{}\n{site}\n", self.maker);
+        for (path, origin) in &self.by_path {
+            // A text takes all that comes.
+            _ = writeln!(text, "{origin} {path}");
+        }
+        text
     }
 }
 

@@ -1,5 +1,6 @@
 //! A site before it is on disk.
 
+use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Component, Path};
 
@@ -20,22 +21,28 @@ pub struct Site {
     files: BTreeMap<String, Vec<u8>>,
 }
 
-/// The paths of a site.
-#[derive(Debug, Default)]
-pub(super) struct Names {
-    files: BTreeSet<String>,
+/// The files of a site by path, and its folders.
+#[derive(Debug)]
+pub(super) struct Names<T> {
+    pub(super) files: BTreeMap<String, T>,
     folders: BTreeSet<String>,
 }
 
-impl Names {
-    /// Adds the path of a file.
+impl<T> Default for Names<T> {
+    fn default() -> Self {
+        Self { files: BTreeMap::new(), folders: BTreeSet::new() }
+    }
+}
+
+impl<T> Names<T> {
+    /// Adds a file.
     ///
     /// # Errors
-    /// [`OutputFault::BadPath`] if it cannot be used, or not beside those that were added before.
-    pub(super) fn add(&mut self, path: &str) -> Result<(), OutputFault> {
+    /// [`OutputFault::BadPath`] if its path cannot be used, or not beside those that were added before.
+    pub(super) fn add(&mut self, path: &str, file: T) -> Result<(), OutputFault> {
         let bad = |path: &str, fault| OutputFault::BadPath { path: path.to_owned(), fault };
         check(path).map_err(|fault| bad(path, fault))?;
-        if let Some(both) = folders_above(path).find(|folder| self.files.contains(*folder)) {
+        if let Some(both) = folders_above(path).find(|folder| self.files.contains_key(*folder)) {
             return Err(bad(both, PathFault::FileAndFolder));
         }
         if self.folders.contains(path) {
@@ -46,11 +53,17 @@ impl Names {
                 self.folders.insert(folder.to_owned());
             }
         }
-        if self.files.insert(path.to_owned()) { Ok(()) } else { Err(bad(path, PathFault::Twice)) }
+        match self.files.entry(path.to_owned()) {
+            Entry::Vacant(place) => {
+                place.insert(file);
+                Ok(())
+            }
+            Entry::Occupied(_) => Err(bad(path, PathFault::Twice)),
+        }
     }
 
     pub(super) fn has_file(&self, path: &str) -> bool {
-        self.files.contains(path)
+        self.files.contains_key(path)
     }
 
     pub(super) fn has_folder(&self, path: &str) -> bool {
@@ -64,13 +77,9 @@ impl Site {
     /// # Errors
     /// [`OutputFault::BadPath`] with the first path that cannot be used.
     pub fn new(list: impl IntoIterator<Item = SiteFile>) -> Result<Self, OutputFault> {
-        let mut site = Self::default();
         let mut names = Names::default();
-        for SiteFile { path, bytes } in list {
-            names.add(&path)?;
-            site.files.insert(path, bytes);
-        }
-        Ok(site)
+        list.into_iter().try_for_each(|SiteFile { path, bytes }| names.add(&path, bytes))?;
+        Ok(Self { files: names.files })
     }
 
     /// Its files by path, in order.
@@ -99,6 +108,12 @@ fn check(path: &str) -> Result<(), PathFault> {
 
 /// Whether the part is one ordinary name on this system; a backslash is not, as it parts names on another.
 fn is_plain(part: &str) -> bool {
+    let is_plain_everywhere = |byte: u8| byte.is_ascii_alphanumeric() || byte == b'-';
+    // Nearly all names are such, but for their endings.
+    let stem = part.split_once('.').map_or(part, |(stem, ending)| if ending.contains('.') { "" } else { stem });
+    if !stem.is_empty() && part.bytes().all(|byte| is_plain_everywhere(byte) || byte == b'.') {
+        return true;
+    }
     let mut components = Path::new(part).components();
     let ordinary = matches!(components.next(), Some(Component::Normal(name)) if name == part);
     ordinary && components.next().is_none() && !part.contains('\\')

@@ -20,6 +20,7 @@ use crate::diagnostic::Digest;
 /// A site that is being put together for one folder. Nobody else publishes to that folder meanwhile.
 pub struct Staging {
     out: PathBuf,
+    maker: String,
     next: PathBuf,
     work: Work,
     former: Former,
@@ -34,9 +35,7 @@ pub struct Staging {
 
 #[derive(Default)]
 struct Made {
-    names: Names,
-    files: BTreeMap<String, Print>,
-    origins: Origins,
+    files: Names<(Print, Option<Origin>)>,
     /// Folders of the site that stand in the working folder.
     folders: BTreeSet<String>,
     fault: Option<OutputFault>,
@@ -61,13 +60,17 @@ impl Staging {
         refuse_early(out)?;
         let work = Work::open(out, patience, talk)?;
         exchange::recover(&work, out)?;
-        let former = target::look(out)?;
-        let next = work.next();
+        let ((former, origins), (site_seen, next_seen)) = rayon::join(
+            || {
+                let former = target::look(out);
+                let print = former.as_ref().ok().and_then(Former::marker).map(Marker::print);
+                (former, print.map(|print| Origins::read(out, maker, &print)).unwrap_or_default())
+            },
+            || stamps::read(out, &work),
+        );
+        let (former, next, made) = (former?, work.next(), Mutex::default());
         tree::make_folder(&next)?;
-        let origins = former.marker().map(|marker| Origins::read(out, maker, &marker.print())).unwrap_or_default();
-        let (site_seen, next_seen) = stamps::read(out, &work);
-        let made = Mutex::new(Made { origins: Origins::of(maker), ..Made::default() });
-        Ok(Self { out: out.to_owned(), next, work, former, origins, site_seen, next_seen, made })
+        Ok(Self { out: out.to_owned(), maker: maker.to_owned(), next, work, former, origins, site_seen, next_seen, made })
     }
 
     /// Whether the former site's file at `path` was made from the same. If so, it is taken over byte for byte.
@@ -121,7 +124,7 @@ impl Staging {
     /// Path, size and digest of every file so far, by path.
     pub fn prints(&self) -> Vec<(String, u64, Digest)> {
         let made = self.made();
-        made.files.iter().map(|(path, print)| (path.clone(), print.size, print.digest)).collect()
+        made.files.files.iter().map(|(path, (print, _))| (path.clone(), print.size, print.digest)).collect()
     }
 
     /// Puts the finished site in place of the former one. Where that already says the same, byte for byte, it is not
@@ -135,27 +138,35 @@ impl Staging {
     }
 
     fn complete(self, talk: &mut dyn FnMut(Notice)) -> Result<Published, OutputFault> {
-        let Self { out, next, work, former, made, site_seen, next_seen, .. } = self;
+        let Self { out, maker, next, work, former, made, site_seen, next_seen, .. } = self;
         let made = made.into_inner().unwrap_or_else(PoisonError::into_inner);
         if let Some(fault) = made.fault {
             return Err(fault);
         }
-        let marker = Marker { files: made.files };
-        let print = marker.print();
+        tree::sweep(&next, "", &made.files)?;
+        let (mut files, mut origins) = (BTreeMap::new(), Origins::of(&maker));
+        for (path, (print, origin)) in made.files.files {
+            origin.map(|origin| origins.set(&path, origin));
+            files.insert(path, print);
+        }
+        let marker = Marker { files };
+        let text = marker.to_text();
+        let print = Marker::print_of(&text);
         let published = Published { print: print.clone(), ..compare(former.marker(), &marker) };
         if former.marker() == Some(&marker) && site_seen.is_whole(&out, &marker) {
-            made.origins.keep(&out, &print);
+            origins.keep(&out, &print);
             stamps::leave(&out, &work, &marker, site_seen, next_seen);
             return Ok(published);
         }
-        tree::sweep(&next, "", &made.names)?;
-        tree::put(&next.join(MARKER_NAME), marker.to_text().as_bytes(), false)?;
+        tree::put(&next.join(MARKER_NAME), text.as_bytes(), false)?;
         talk(Notice::Settling);
         tree::settle(&next)?;
         target::keep_permissions(&former, &out, &next)?;
         exchange::put_in_place(&work, &out, &former)?;
-        made.origins.keep(&out, &print);
-        stamps::leave(&out, &work, &marker, next_seen, site_seen);
+        rayon::join(
+            || origins.keep(&out, &print),
+            || stamps::leave(&out, &work, &marker, next_seen, site_seen),
+        );
         Ok(published)
     }
 
@@ -185,13 +196,8 @@ impl Staging {
 
 impl Made {
     fn note(&mut self, next: &Path, path: &str, print: Print, origin: Option<Origin>) -> Result<(), OutputFault> {
-        self.names.add(path)?;
-        self.make_folders(next, path)?;
-        if let Some(origin) = origin {
-            self.origins.set(path, origin);
-        }
-        self.files.insert(path.to_owned(), print);
-        Ok(())
+        self.files.add(path, (print, origin))?;
+        self.make_folders(next, path)
     }
 
     fn make_folders(&mut self, next: &Path, path: &str) -> Result<(), OutputFault> {

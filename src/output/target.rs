@@ -4,6 +4,8 @@ use std::fs::{self, DirEntry};
 use std::io;
 use std::path::{Path, PathBuf};
 
+use rayon::prelude::*;
+
 use super::marker::Marker;
 use super::{MARKER_NAME, OutputFault};
 
@@ -61,26 +63,31 @@ pub(super) fn keep_permissions(former: &Former, out: &Path, next: &Path) -> Resu
 /// Every file below `folder` must be in the marker's list. Files of the list that are gone, and folders without
 /// files, are nobody's loss.
 fn check_content(folder: &Path, marker: &Marker) -> Result<(), OutputFault> {
-    let mut open: Vec<(PathBuf, String)> = vec![(folder.to_owned(), String::new())];
-    while let Some((folder, prefix)) = open.pop() {
-        for entry in entries(&folder)? {
-            let kind = entry.file_type().map_err(OutputFault::refused("look at", &entry.path()))?;
-            let relative = entry.file_name().to_str().map(|name| format!("{prefix}{name}"));
-            let ours = |path: &String| path == MARKER_NAME || marker.files.contains_key(path);
-            match relative {
-                Some(path) if kind.is_dir() => open.push((entry.path(), path + "/")),
-                Some(path) if kind.is_file() && ours(&path) => {}
-                _ => return Err(OutputFault::ForeignFile { file: entry.path() }),
-            }
-        }
+    match foreign(folder, "", marker)? {
+        None => Ok(()),
+        Some(file) => Err(OutputFault::ForeignFile { file }),
     }
-    Ok(())
 }
 
-/// The entries of a folder by name, so that of several foreign files the same one is named every time.
+/// The first file below `folder`, in the order of names, that is not the marker's; `prefix` is the folder's path there.
+fn foreign(folder: &Path, prefix: &str, marker: &Marker) -> Result<Option<PathBuf>, OutputFault> {
+    let foreign_at = |entry: &DirEntry| {
+        let kind = entry.file_type().map_err(|cause| OutputFault::refused("look at", &entry.path())(cause))?;
+        let relative = entry.file_name().to_str().map(|name| format!("{prefix}{name}"));
+        let ours = |path: &String| path == MARKER_NAME || marker.files.contains_key(path);
+        match relative {
+            Some(path) if kind.is_dir() => foreign(&entry.path(), &(path + "/"), marker),
+            Some(path) if kind.is_file() && ours(&path) => Ok(None),
+            _ => Ok(Some(entry.path())),
+        }
+    };
+    let entries = entries(folder)?;
+    let found: Vec<Option<PathBuf>> = entries.par_iter().map(foreign_at).collect::<Result<_, _>>()?;
+    Ok(found.into_iter().flatten().min())
+}
+
+/// The entries of a folder, in the order in which the system has them.
 pub(super) fn entries(folder: &Path) -> Result<Vec<DirEntry>, OutputFault> {
     let list = fs::read_dir(folder).and_then(Iterator::collect::<io::Result<Vec<DirEntry>>>);
-    let mut entries = list.map_err(OutputFault::refused("list", folder))?;
-    entries.sort_by_cached_key(DirEntry::file_name);
-    Ok(entries)
+    list.map_err(OutputFault::refused("list", folder))
 }

@@ -4,6 +4,8 @@ use std::fs::{self, Metadata, OpenOptions};
 use std::io::{self, Write};
 use std::path::Path;
 
+use rayon::prelude::*;
+
 use super::site::Names;
 use super::target::entries;
 use super::{MARKER_NAME, OutputFault};
@@ -19,21 +21,21 @@ pub(super) fn make_folder(folder: &Path) -> Result<(), OutputFault> {
 }
 
 /// Removes everything that the site does not have. Links are removed, never followed.
-pub(super) fn sweep(folder: &Path, prefix: &str, site: &Names) -> Result<(), OutputFault> {
-    for entry in entries(folder)? {
-        let path = entry.path();
-        let kind = entry.file_type().map_err(OutputFault::refused("look at", &path))?;
+pub(super) fn sweep<T: Sync>(folder: &Path, prefix: &str, site: &Names<T>) -> Result<(), OutputFault> {
+    entries(folder)?.par_iter().try_for_each(|entry| {
+        let kind = entry.file_type().map_err(|cause| OutputFault::refused("look at", &entry.path())(cause))?;
         let relative = entry.file_name().to_str().map(|name| format!("{prefix}{name}"));
         match relative {
             Some(relative) if kind.is_dir() && site.has_folder(&relative) => {
-                sweep(&path, &format!("{relative}/"), site)?;
+                sweep(&entry.path(), &format!("{relative}/"), site)
             }
-            Some(relative) if kind.is_file() && (site.has_file(&relative) || relative == MARKER_NAME) => {}
-            _ if kind.is_dir() => fs::remove_dir_all(&path).map_err(OutputFault::refused("remove", &path))?,
-            _ => fs::remove_file(&path).map_err(OutputFault::refused("remove", &path))?,
+            Some(relative) if kind.is_file() && (site.has_file(&relative) || relative == MARKER_NAME) => Ok(()),
+            _ if kind.is_dir() => {
+                fs::remove_dir_all(entry.path()).map_err(|cause| OutputFault::refused("remove", &entry.path())(cause))
+            }
+            _ => fs::remove_file(entry.path()).map_err(|cause| OutputFault::refused("remove", &entry.path())(cause)),
         }
-    }
-    Ok(())
+    })
 }
 
 /// Makes the file say `bytes`, whatever stands there. With `may_keep`, one that says so already is left alone.

@@ -24,7 +24,7 @@ pub(super) fn data_files(knowledge: &Knowledge) -> Vec<PageFile> {
     let schema = format!("{:#}\n", crate::entry::schema());
     vec![
         PageFile { path: "data/schema.json".to_owned(), bytes: schema.into_bytes() },
-        PageFile { path: "data/kb.json".to_owned(), bytes: all_entries(knowledge).into_bytes() },
+        PageFile { path: "data/kb.json".to_owned(), bytes: all_entries(knowledge) },
         PageFile { path: "data/vehicles.js".to_owned(), bytes: script("baybookVehicles", &Json::Array(vehicles)) },
     ]
 }
@@ -41,7 +41,7 @@ fn vehicle_line(line: &Line) -> Json {
 
 /// `{"shop", "vehicles", "words", "entries"}`: everything that was read, linked. An entry is a line of its own, so that
 /// two editions can be compared by lines.
-fn all_entries(knowledge: &Knowledge) -> String {
+fn all_entries(knowledge: &Knowledge) -> Vec<u8> {
     let shop = &knowledge.shop;
     let lines: Vec<Json> = knowledge.universe.vehicles().lines.iter().map(vehicle_line).collect();
     let words = knowledge.terms.iter().map(|term| {
@@ -50,20 +50,39 @@ fn all_entries(knowledge: &Knowledge) -> String {
     });
     let words = Json::Array(words.collect());
     let all: Vec<EntryRef> = knowledge.entries().collect();
-    let line = |entry: &EntryRef| serde_json::to_string(&entry_data(knowledge, *entry)?).ok();
-    let entries: Vec<String> = all.par_iter().filter_map(line).collect();
+    let parts: Vec<Vec<u8>> = all.par_chunks(TOGETHER).map(|entries| lines_of(knowledge, entries)).collect();
     let shop =
         json!({"name": shop.name, "languages": shop.languages, "units": shop.units, "local_rules": shop.local_rules});
     let lines = Json::Array(lines);
-    let mut all = format!("{{\"shop\":{shop},\n\"vehicles\":{lines},\n\"words\":{words},\n\"entries\":[\n");
+    let begin = format!("{{\"shop\":{shop},\n\"vehicles\":{lines},\n\"words\":{words},\n\"entries\":[\n");
+    let end = b"\n]}\n";
     // The entries are nearly all of it, and it may be large: it is put together once.
-    all.reserve_exact(entries.iter().map(|entry| entry.len() + ",\n".len()).sum::<usize>() + "\n]}\n".len());
-    for (at, entry) in entries.iter().enumerate() {
-        all.push_str(if at == 0 { "" } else { ",\n" });
-        all.push_str(entry);
-    }
-    all.push_str("\n]}\n");
+    let mut all = Vec::with_capacity(begin.len() + parts.iter().map(Vec::len).sum::<usize>() + end.len());
+    all.extend_from_slice(begin.as_bytes());
+    parts.into_iter().for_each(|part| all.extend_from_slice(&part));
+    all.truncate(all.len() - if all.ends_with(BETWEEN) { BETWEEN.len() } else { 0 });
+    all.extend_from_slice(end);
     all
+}
+
+/// What stands between two entries.
+const BETWEEN: &[u8] = b",\n";
+
+/// As many entries are written by one core at a time.
+const TOGETHER: usize = 32;
+
+/// Room for the lines of so many entries, in bytes, as they usually are.
+const USUAL_LINES: usize = TOGETHER * 4 * 1024;
+
+/// The lines of some entries, each with what stands behind it.
+fn lines_of(knowledge: &Knowledge, entries: &[EntryRef]) -> Vec<u8> {
+    let mut lines = Vec::with_capacity(USUAL_LINES);
+    for data in entries.iter().filter_map(|entry| entry_data(knowledge, *entry)) {
+        // Such data can be written, and memory takes all that comes.
+        _ = serde_json::to_writer(&mut lines, &data);
+        lines.extend_from_slice(BETWEEN);
+    }
+    lines
 }
 
 /// An entry's path without its ending; empty for one that is not there.

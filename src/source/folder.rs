@@ -44,8 +44,10 @@ impl Folder {
     /// The path of a text, a picture or a foreign folder.
     pub fn path(&self, file: FileId) -> &str {
         let at = file.0 as usize;
-        let texts = self.texts.iter().map(|text| &text.path);
-        texts.chain(&self.pictures).chain(&self.foreign_folders).nth(at).map_or("", String::as_str)
+        let picture = || self.pictures.get(at - self.texts.len());
+        let foreign = || self.foreign_folders.get(at.checked_sub(self.texts.len() + self.pictures.len())?);
+        let text = self.texts.get(at).map(|text| &text.path);
+        text.or_else(picture).or_else(foreign).map_or("", String::as_str)
     }
 
     /// The text of a file; empty for what is no text.
