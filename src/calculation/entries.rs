@@ -53,9 +53,12 @@ fn check_entry(knowledge: &Knowledge, entry: EntryRef) -> Option<(CheckedSheet, 
 
 /// Values that are no quantities, each marked where it is written.
 fn specification_marks(knowledge: &Knowledge) -> Vec<Mark> {
-    let rows = knowledge.systems.iter().flat_map(|(_, system)| &system.detail.specifications);
-    let values = rows.flat_map(|row| &row.values);
-    values.filter_map(|(_, text)| quantity(&text.value, text.span).err()).collect()
+    let systems: Vec<&Entry<System>> = knowledge.systems.iter().map(|(_, system)| system).collect();
+    let values = |system: &&'_ Entry<System>| {
+        let rows = system.detail.specifications.iter().flat_map(|row| &row.values);
+        rows.filter_map(|(_, text)| quantity(&text.value, text.span).err()).collect::<Vec<Mark>>()
+    };
+    systems.par_iter().flat_map_iter(values).collect()
 }
 
 /// Every text of an entry, the body first.

@@ -66,7 +66,7 @@ impl Staging {
                 let print = former.as_ref().ok().and_then(Former::marker).map(Marker::print);
                 (former, print.map(|print| Origins::read(out, maker, &print)).unwrap_or_default())
             },
-            || stamps::read(out, &work),
+            || if maker.is_empty() { Default::default() } else { stamps::read(out, &work) },
         );
         let (former, next, made) = (former?, work.next(), Mutex::default());
         tree::make_folder(&next)?;

@@ -74,6 +74,9 @@ pub(super) fn read(out: &Path, work: &Work) -> (Seen, Seen) {
 /// Leaves for the next run what is known of the site's files and of those of the folder for the next one, which `work` now
 /// ends with; of either only files that the site has. Without it the next run reads all of them, which is no fault of this one.
 pub(super) fn leave(out: &Path, work: &Work, marker: &Marker, site: Seen, next: Seen) {
+    if site.began.is_none() {
+        return;
+    }
     let Some((boot, ended)) = boot(out).zip(work.moment()) else { return };
     let left = Left { boot, site: site.into_rows(marker, ended), next: next.into_rows(marker, ended) };
     if let Ok(bytes) = postcard::to_stdvec(&left) {

@@ -26,7 +26,7 @@ fn quick_text(number: f64, digits: usize) -> Option<String> {
     let whole = scaled as u32;
     let rest = scaled - f64::from(whole);
     let is_plain = number.is_sign_positive() && scaled < 1e9 && (rest - 0.5).abs() > 1e-6;
-    let whole = whole + u32::from(rest > 0.5);
+    let whole = whole.saturating_add(u32::from(rest > 0.5));
     is_plain.then(|| {
         let mut text = (whole / tens).to_string();
         text.extend((digits > 0).then_some('.'));

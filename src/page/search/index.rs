@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use rayon::prelude::*;
+
 use super::documents::{Document, DocumentKind, Field, scoring};
 use super::language::{ENDINGS, Ending, Language};
 use super::shares::in_shares;
@@ -194,7 +196,7 @@ fn words(stock: &Stock, languages: &[Language], memo: &Memo) -> Vec<Word> {
         words
     });
     let mut words: Vec<Word> = shares.into_iter().flatten().collect();
-    words.sort_unstable_by(|a, b| a.text.cmp(&b.text));
+    words.par_sort_unstable_by(|a, b| a.text.cmp(&b.text));
     words
 }
 
@@ -259,11 +261,12 @@ fn shorten(reading: &mut Reading, form: Form, stock: &Stock, weighed: &Weighed) 
         let mut dropped_of = |words| dropped(words, form, &rarities, &mut seen, &mut sentence);
         run.iter().map(&mut dropped_of).collect::<Vec<_>>()
     });
-    for (document, dropped) in reading.documents.iter_mut().zip(dropped.into_iter().flatten()) {
+    let dropped: Vec<Vec<u32>> = dropped.into_iter().flatten().collect();
+    reading.documents.par_iter_mut().zip(dropped).for_each(|(document, dropped)| {
         let mut at = 0..;
         document.passages.retain(|_| at.next().is_some_and(|at: u32| dropped.binary_search(&at).is_err()));
         document.passages.shrink_to_fit();
-    }
+    });
 }
 
 /// The passages of sentences that a document can do without, ascending. `seen` says in which sentence each term was

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 
 use foldhash::fast::FixedState;
 use indexmap::IndexMap;
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use super::documents::{Document, Field, Searched, Subject, document, subjects, terms_by_entry};
@@ -260,23 +261,23 @@ impl Stock {
         let (words, numbers) = met(shares);
         let mut words: Vec<(&str, usize, usize)> =
             words.into_iter().zip(0..).map(|((word, language), at)| (word, language, at)).collect();
-        words.sort_unstable();
+        words.par_sort_unstable();
         let stemmed = in_shares(&words, |_, run| run.iter().map(|word| stemmed(*word, languages)).collect::<Vec<_>>());
         let mut stemmed: Vec<Stemmed<'_>> = stemmed.into_iter().flatten().collect();
-        stemmed.sort_unstable_by(|a, b| a.stem.cmp(&b.stem).then_with(|| a.word.cmp(b.word)));
-        let (mut terms, mut stems) = (Met::with_capacity_and_hasher(stemmed.len(), FixedState::default()), Vec::new());
+        stemmed.par_sort_unstable_by(|a, b| a.stem.cmp(&b.stem).then_with(|| a.word.cmp(b.word)));
+        let runs: Vec<&[Stemmed<'_>]> = stemmed.chunk_by(|a, b| a.stem == b.stem).collect();
+        let (stems, terms) = rayon::join(
+            || runs.iter().filter_map(|run| Stem::of(run)).collect(),
+            || (0..).zip(&runs).flat_map(|(at, run)| run.iter().map(move |own| (own.word.to_owned(), at))).collect(),
+        );
         let mut of_words = vec![u32::MAX; stemmed.len()];
-        for (at, run) in (0..).zip(stemmed.chunk_by(|a, b| a.stem == b.stem)) {
-            for own in run {
-                terms.insert(own.word.to_owned(), at);
-                if let Some(term) = of_words.get_mut(own.at) {
-                    *term = at;
-                }
+        for (at, own) in (0..).zip(&runs).flat_map(|(at, run)| run.iter().map(move |own| (at, own))) {
+            if let Some(term) = of_words.get_mut(own.at) {
+                *term = at;
             }
-            stems.extend(Stem::of(run));
         }
         let term = |word: &usize| of_words.get(*word).copied().unwrap_or(u32::MAX);
-        (Self { terms, stems }, numbers.iter().map(|words| words.iter().map(term).collect()).collect())
+        (Self { terms, stems }, numbers.par_iter().map(|words| words.iter().map(term).collect()).collect())
     }
 
     /// The term of a word.
@@ -300,20 +301,34 @@ impl Stock {
     }
 }
 
-/// Every word with its language, in the order in which they were met, and for each share the places of its words there.
-fn met(shares: &[Share]) -> (IndexMap<&str, usize, FixedState>, Vec<Vec<usize>>) {
-    let mut words: IndexMap<&str, usize, FixedState> = IndexMap::default();
-    let mut numbers = Vec::with_capacity(shares.len());
-    for share in shares {
-        let mut own = Vec::with_capacity(share.languages.len());
-        for (word, language) in share.words() {
-            let entry = words.entry(word);
-            own.push(entry.index());
-            entry.and_modify(|known| *known = language.min(*known)).or_insert(language);
-        }
-        numbers.push(own);
+/// Words, each with the first of the shop's languages in whose texts it stands.
+type ByWord<'s> = IndexMap<&'s str, usize, FixedState>;
+
+/// Every word with its language, and for each share the places of its words among these. Half of the shares are counted by
+/// themselves, on another core.
+fn met(shares: &[Share]) -> (ByWord<'_>, Vec<Vec<usize>>) {
+    let (first, second) = shares.split_at(shares.len() / 2);
+    let ((mut words, mut numbers), (others, mut of_others)) = rayon::join(|| met_in_turn(first), || met_in_turn(second));
+    let places: Vec<usize> = others.into_iter().map(|(word, language)| place(&mut words, word, language)).collect();
+    for number in of_others.iter_mut().flatten() {
+        *number = places.get(*number).copied().unwrap_or(usize::MAX);
     }
+    numbers.append(&mut of_others);
     (words, numbers)
+}
+
+fn met_in_turn(shares: &[Share]) -> (ByWord<'_>, Vec<Vec<usize>>) {
+    let mut words = ByWord::default();
+    let own = |share| Share::words(share).map(|(word, language)| place(&mut words, word, language)).collect();
+    let numbers = shares.iter().map(own).collect();
+    (words, numbers)
+}
+
+fn place<'s>(words: &mut ByWord<'s>, word: &'s str, language: usize) -> usize {
+    let entry = words.entry(word);
+    let at = entry.index();
+    entry.and_modify(|known| *known = language.min(*known)).or_insert(language);
+    at
 }
 
 /// A word and its stem.
