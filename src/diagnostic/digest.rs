@@ -18,8 +18,8 @@ impl Digest {
         Self(xxhash3_128::Hasher::oneshot(bytes))
     }
 
-    /// The name of what `say` adds to an empty buffer; `None` if it cannot be said. Each thread keeps a buffer: much is said
-    /// again and again, and asking for memory a little more each time is slow.
+    /// The name of what `say` adds to an empty buffer, such as [`said`] does; `None` if it cannot be said. Each thread keeps a
+    /// buffer: much is said again and again, and asking for memory a little more each time is slow.
     pub fn of_said(say: impl FnOnce(Vec<u8>) -> Option<Vec<u8>>) -> Option<Self> {
         thread_local! {
             static BUFFER: Cell<Vec<u8>> = const { Cell::new(Vec::new()) };
@@ -52,6 +52,33 @@ impl Digest {
     pub fn from_hex(text: &str) -> Option<Self> {
         let is_whole = text.len() == 32 && text.bytes().all(|byte| byte.is_ascii_hexdigit());
         u128::from_str_radix(text, 16).ok().filter(|_| is_whole).map(Self)
+    }
+}
+
+/// Adds to `to` all that a value says, so that two values of one type that differ say something else; `None` if that cannot
+/// be said. The bytes are those of the crate postcard, which can read them again.
+pub fn said(value: &(impl Serialize + ?Sized), to: Vec<u8>) -> Option<Vec<u8>> {
+    postcard::serialize_with_flavor(value, Bytes(to)).ok()
+}
+
+/// Takes what is said. The crate's own takers copy texts byte by byte.
+struct Bytes(Vec<u8>);
+
+impl postcard::ser_flavors::Flavor for Bytes {
+    type Output = Vec<u8>;
+
+    fn try_push(&mut self, byte: u8) -> postcard::Result<()> {
+        self.0.push(byte);
+        Ok(())
+    }
+
+    fn try_extend(&mut self, bytes: &[u8]) -> postcard::Result<()> {
+        self.0.extend_from_slice(bytes);
+        Ok(())
+    }
+
+    fn finalize(self) -> postcard::Result<Vec<u8>> {
+        Ok(self.0)
     }
 }
 

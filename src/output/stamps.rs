@@ -18,6 +18,7 @@ use serde::{Deserialize, Serialize};
 use super::marker::{Marker, Print};
 use super::record::{Kept, keep, recall};
 use super::work::Work;
+use crate::diagnostic::said;
 
 /// Seconds by which a change must be older than the moment at which it is looked at. Times of files are as coarse as two
 /// seconds on some file systems.
@@ -79,7 +80,7 @@ pub(super) fn leave(out: &Path, work: &Work, marker: &Marker, site: Seen, next: 
     }
     let Some((boot, ended)) = boot(out).zip(work.moment()) else { return };
     let left = Left { boot, site: site.into_rows(marker, ended), next: next.into_rows(marker, ended) };
-    if let Ok(bytes) = postcard::to_stdvec(&left) {
+    if let Some(bytes) = said(&left, Vec::new()) {
         _ = keep(out, Kept::Stamps, &[&bytes]);
     }
 }

@@ -68,9 +68,15 @@ pub(super) fn page(edition: &Edition<'_>, head: &Head) -> PageContext {
         description: head.body.opening.clone(),
         scripts,
         has_calc,
-        has_code: head.body.markdown.contains("```") || head.body.markdown.contains("~~~"),
+        has_code: has_fence(&head.body.markdown, '`') || has_fence(&head.body.markdown, '~'),
         ..PageContext::default()
     }
+}
+
+/// Whether three such signs stand side by side. Looking for one and then at its neighbours is much quicker than looking for three.
+fn has_fence(markdown: &str, sign: char) -> bool {
+    let neighbours = |at: usize| markdown.get(at..).unwrap_or_default().chars().take(3);
+    markdown.match_indices(sign).any(|(at, _)| neighbours(at).filter(|other| *other == sign).count() == 3)
 }
 
 /// The path of an entry's page from the root of its edition.

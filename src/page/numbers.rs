@@ -29,9 +29,12 @@ fn quick_text(number: f64, digits: usize) -> Option<String> {
     let whole = whole.saturating_add(u32::from(rest > 0.5));
     is_plain.then(|| {
         let mut text = (whole / tens).to_string();
-        text.extend((digits > 0).then_some('.'));
-        let digit = |place| char::from(b'0' + (whole / place % 10) as u8);
-        text.extend([100, 10, 1].into_iter().filter(|place| *place < tens).map(digit));
+        let mut place = tens;
+        while place > 1 {
+            text.push_str(if place == tens { "." } else { "" });
+            place /= 10;
+            text.push(char::from(b'0' + (whole / place % 10) as u8));
+        }
         text
     })
 }

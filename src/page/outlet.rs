@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use serde::Serialize;
 
 use super::site::{PageFault, PageFile};
-use crate::diagnostic::Digest;
+use crate::diagnostic::{Digest, said};
 use crate::source::Memo;
 
 /// A name for all that decides the bytes of a file.
@@ -54,7 +54,7 @@ pub(super) fn take_unless_it_stands(
     decided_by: Option<impl Serialize>,
     make: impl FnOnce() -> Vec<u8>,
 ) -> Result<(), PageFault> {
-    let origin = decided_by.and_then(|said| Digest::of_said(|to| postcard::to_extend(&said, to).ok()));
+    let origin = decided_by.and_then(|by| Digest::of_said(|to| said(&by, to)));
     if origin.is_some_and(|origin| outlet.stands(&path, &origin)) {
         return Ok(());
     }
@@ -167,7 +167,7 @@ trait Part {
 
 impl<T: Serialize> Part for T {
     fn say(&self, to: Vec<u8>) -> Option<Vec<u8>> {
-        postcard::to_extend(self, to).ok()
+        said(self, to)
     }
 
     fn value(&self) -> tera::Value {

@@ -11,7 +11,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-use crate::diagnostic::Digest;
+use crate::diagnostic::{Digest, said};
 
 /// What stands before the values that are written down: the maker, and the key and length of each, ascending by keys.
 type Written<'b> = (&'b str, Vec<(Digest, usize)>);
@@ -131,7 +131,7 @@ impl Memo {
     /// Values as [`Former::read`] reads them, ascending by keys.
     fn write_down(&self, left: Left, values: &[(Digest, &Used)], maker: &str, write: &mut impl FnMut(Left, &[&[u8]])) {
         let lengths: Vec<(Digest, usize)> = values.iter().map(|(key, it)| (*key, self.bytes_of(it).len())).collect();
-        let head = postcard::to_stdvec(&(maker, lengths)).unwrap_or_default();
+        let head = said(&(maker, lengths), Vec::new()).unwrap_or_default();
         let bytes = values.iter().map(|(_, value)| self.bytes_of(value));
         let parts: Vec<&[u8]> = std::iter::once(head.as_slice()).chain(bytes).collect();
         write(left, &parts);
@@ -184,8 +184,7 @@ impl Memo {
     }
 
     fn key(&self, what: &str, made_from: &impl Serialize) -> Option<Digest> {
-        let say = |to| postcard::to_extend(&(what, made_from), to).ok();
-        if self.is_wanted { Digest::of_said(say) } else { None }
+        if self.is_wanted { Digest::of_said(|to| said(&(what, made_from), to)) } else { None }
     }
 
     fn known<T: DeserializeOwned>(&self, key: &Digest) -> Option<T> {
@@ -197,7 +196,7 @@ impl Memo {
     }
 
     fn put(&self, key: Digest, value: &impl Serialize) {
-        if let Ok(bytes) = postcard::to_extend(value, Vec::with_capacity(USUAL_VALUE)) {
+        if let Some(bytes) = said(value, Vec::with_capacity(USUAL_VALUE)) {
             self.used().insert(key, Used::New(bytes.into()));
         }
     }

@@ -126,7 +126,7 @@ impl Index {
         let (mut reading, stock) = read(knowledge, &languages, memo);
         let form = form.unwrap_or_else(|| Form::for_bytes(reading.bytes));
         let (read, terms) = (reading.words(), stock.stems.len());
-        let weighed = weigh(&read, terms, &scoring(), Words::lengths, Words::occurrences);
+        let weighed = weigh(&read, terms, &scoring(), Words::lengths, Words::count);
         if form.shown < 100 {
             shorten(&mut reading, form, &stock, &weighed);
         }

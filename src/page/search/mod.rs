@@ -23,4 +23,4 @@ pub use find::{Answer, Hit, Query, Reason, Stretch, find};
 pub use index::{Form, Index, Likeness, Term, Word};
 pub use look_up::{LookUp, ReadAs, Slot, look_up, suggestions};
 pub use tokens::{Token, fold, tokens};
-pub use weigh::{FieldScoring, Occurrence, Scoring, Weighed, weigh};
+pub use weigh::{Counts, FieldScoring, Scoring, Weighed, weigh};

@@ -12,7 +12,7 @@ use super::documents::{Document, Field, Searched, Subject, document, subjects, t
 use super::language::Language;
 use super::shares::in_shares;
 use super::tokens::Tokenizer;
-use super::weigh::Occurrence;
+use super::weigh::Counts;
 use crate::knowledge::Knowledge;
 use crate::source::Memo;
 
@@ -219,11 +219,11 @@ impl Words<'_> {
         }
     }
 
-    /// Adds the words to a list of occurrences.
-    pub(super) fn occurrences(&self, all: &mut Vec<Occurrence>) {
+    /// Counts the words.
+    pub(super) fn count(&self, counts: &mut Counts) {
         for (text, digits) in self.texts() {
             let field = text.field as u8;
-            self.each_term(digits, |term, _| all.push(Occurrence { term, field }));
+            self.each_term(digits, |term, _| counts.add(term, field));
         }
     }
 }

@@ -24,15 +24,6 @@ pub struct FieldScoring {
     pub b: f64,
 }
 
-/// A word in a field of a document.
-#[derive(Clone, Copy, Debug)]
-pub struct Occurrence {
-    /// The term's number.
-    pub term: u32,
-    /// Position of the field.
-    pub field: u8,
-}
-
 /// What each term says about the documents that have it.
 #[derive(Clone, Debug, Default)]
 pub struct Weighed {
@@ -102,13 +93,13 @@ impl Run {
 }
 
 /// Weighs every term for every document. `lengths` adds to the length of each field of a document, which is 0 before,
-/// and `words` adds its words to a list, in any order; `terms` is how many terms there are.
+/// and `words` counts its words, in any order; `terms` is how many terms there are.
 pub fn weigh<D: Sync>(
     documents: &[D],
     terms: usize,
     scoring: &Scoring,
     lengths: impl Fn(&D, &mut [f64]) + Sync,
-    words: impl Fn(&D, &mut Vec<Occurrence>) + Sync,
+    words: impl Fn(&D, &mut Counts) + Sync,
 ) -> Weighed {
     let lengths = in_shares(documents, |_, run| {
         let of_fields = |document| {
@@ -121,13 +112,12 @@ pub fn weigh<D: Sync>(
     let lengths: Vec<Vec<f64>> = lengths.into_iter().flatten().collect();
     let averages = averages(&lengths, scoring.fields.len());
     let runs = in_shares(documents, |first, run| {
-        let (mut own, mut found, mut counts) = (Vec::new(), Vec::new(), Counts::new(terms));
+        let (mut found, mut counts) = (Vec::new(), Counts::new(terms));
         for ((at, document), lengths) in (first..).zip(run).zip(lengths.iter().skip(first)) {
-            own.clear();
-            words(document, &mut own);
+            words(document, &mut counts);
             let norms = norms(lengths, &averages, scoring);
             let at = u32::try_from(at).unwrap_or(u32::MAX);
-            counts.each_frequency(&own, &norms, |term, frequency| {
+            counts.hand_over(&norms, |term, frequency| {
                 found.push((term, at, frequency / (scoring.k1 + frequency)))
             });
         }
@@ -167,7 +157,8 @@ fn norms(lengths: &[f64], averages: &[f64], scoring: &Scoring) -> [f64; FIELDS] 
 const FIELDS: usize = 8;
 
 /// How often each term of a document stands in each of its fields.
-struct Counts {
+#[derive(Debug)]
+pub struct Counts {
     /// Where each term's counts stand, if the document has it.
     places: Vec<u32>,
     /// The terms in the order in which they were met, each with one bit for each field that has it and a count for each.
@@ -179,9 +170,8 @@ impl Counts {
         Self { places: vec![u32::MAX; terms], met: Vec::new() }
     }
 
-    /// Hands over the weighted frequency of each term of a document; fields are added in their order.
-    fn each_frequency(&mut self, words: &[Occurrence], norms: &[f64; FIELDS], mut take: impl FnMut(u32, f64)) {
-        words.iter().for_each(|word| self.add(word));
+    /// Hands over the weighted frequency of each term, and counts from the start; fields are added in their order.
+    fn hand_over(&mut self, norms: &[f64; FIELDS], mut take: impl FnMut(u32, f64)) {
         for (term, mut fields, counts) in self.met.drain(..) {
             let mut frequency = 0.0;
             while fields > 0 {
@@ -197,15 +187,16 @@ impl Counts {
         }
     }
 
-    fn add(&mut self, word: &Occurrence) {
-        let Some(place) = self.places.get_mut(word.term as usize) else { return };
+    /// Counts a word: a term in the field at that position.
+    pub fn add(&mut self, term: u32, field: u8) {
+        let Some(place) = self.places.get_mut(term as usize) else { return };
         if *place == u32::MAX {
             *place = self.met.len() as u32;
-            self.met.push((word.term, 0, [0; FIELDS]));
+            self.met.push((term, 0, [0; FIELDS]));
         }
         let Some((_, fields, counts)) = self.met.get_mut(*place as usize) else { return };
-        if let Some(count) = counts.get_mut(usize::from(word.field)) {
-            *fields |= 1 << word.field;
+        if let Some(count) = counts.get_mut(usize::from(field)) {
+            *fields |= 1 << field;
             *count += 1;
         }
     }
