@@ -2,8 +2,9 @@
 
 use rayon::prelude::*;
 
-/// Shares for each processor: more than one, because some shares are harder than others.
-const SHARES: usize = 4;
+/// Shares for each processor: more than one, because some shares are harder than others, and what belongs to a small one stays
+/// near the processor.
+const SHARES: usize = 8;
 
 /// Cuts the items into runs and does the work on each, told the position of its first item; the results stand in the
 /// order of the runs. How many runs there are depends on the machine: what is made of the results must not.

@@ -4,6 +4,8 @@
 //! the inverse document frequency `ln(1 + (N - n + 0.5) / (n + 0.5))`, which is never negative, and without the
 //! factor `k1 + 1`, which changes no order.
 
+use std::cell::Cell;
+
 use super::shares::in_shares;
 
 /// Parameters of the ranking.
@@ -40,8 +42,10 @@ pub struct Weighed {
 struct Run {
     /// Where the postings of each term begin, and where the last ones end.
     starts: Vec<u32>,
-    /// The document, and what the term says about it, before the term's rarity counts.
-    postings: Vec<(u32, f64)>,
+    /// The document of each posting.
+    documents: Vec<u32>,
+    /// What its term says about it, before the term's rarity counts.
+    weights: Vec<f64>,
 }
 
 impl Weighed {
@@ -50,7 +54,8 @@ impl Weighed {
         let (count, mut postings) = (self.count(term), Vec::with_capacity(self.count(term)));
         let rarity = rarity(self.all, count);
         for run in &self.runs {
-            postings.extend(run.of(term).iter().map(|(document, weight)| (*document, weight * rarity)));
+            let (documents, weights) = run.of(term);
+            postings.extend(documents.iter().zip(weights).map(|(document, weight)| (*document, weight * rarity)));
         }
         postings
     }
@@ -75,20 +80,22 @@ impl Run {
             sum += *start;
             *start = sum;
         }
-        let (mut ends, mut postings) = (starts.clone(), vec![(0, 0.0); found.len()]);
+        let (mut ends, mut documents, mut weights) = (starts.clone(), vec![0; found.len()], vec![0.0; found.len()]);
         for (term, document, weight) in found {
             let Some(end) = ends.get_mut(*term as usize) else { continue };
-            if let Some(posting) = postings.get_mut(*end as usize) {
-                *posting = (*document, *weight);
+            if let Some(posting) = documents.get_mut(*end as usize).zip(weights.get_mut(*end as usize)) {
+                (*posting.0, *posting.1) = (*document, *weight);
             }
             *end += 1;
         }
-        Self { starts, postings }
+        Self { starts, documents, weights }
     }
 
-    fn of(&self, term: usize) -> &[(u32, f64)] {
+    fn of(&self, term: usize) -> (&[u32], &[f64]) {
         let range = self.starts.get(term).zip(self.starts.get(term + 1));
-        range.and_then(|(start, end)| self.postings.get(*start as usize..*end as usize)).unwrap_or_default()
+        let range = range.map_or(0..0, |(start, end)| *start as usize..*end as usize);
+        let postings = self.documents.get(range.clone()).zip(self.weights.get(range));
+        postings.unwrap_or_default()
     }
 }
 
@@ -111,8 +118,12 @@ pub fn weigh<D: Sync>(
     });
     let lengths: Vec<Vec<f64>> = lengths.into_iter().flatten().collect();
     let averages = averages(&lengths, scoring.fields.len());
+    // New memory for each share would cost as much as filling it.
+    thread_local! {
+        static FOUND: Cell<Vec<(u32, u32, f64)>> = const { Cell::new(Vec::new()) };
+    }
     let runs = in_shares(documents, |first, run| {
-        let (mut found, mut counts) = (Vec::new(), Counts::new(terms));
+        let (mut found, mut counts) = (FOUND.take(), Counts::new(terms));
         for ((at, document), lengths) in (first..).zip(run).zip(lengths.iter().skip(first)) {
             words(document, &mut counts);
             let norms = norms(lengths, &averages, scoring);
@@ -121,9 +132,13 @@ pub fn weigh<D: Sync>(
                 found.push((term, at, frequency / (scoring.k1 + frequency)))
             });
         }
-        Run::new(&found, terms)
+        let run = Run::new(&found, terms);
+        found.clear();
+        FOUND.set(found);
+        run
     });
-    let count = |term: usize| runs.iter().map(|run| run.of(term).len()).sum();
+    rayon::broadcast(|_| drop(FOUND.take()));
+    let count = |term: usize| runs.iter().map(|run| run.of(term).0.len()).sum();
     Weighed { counts: (0..terms).map(count).collect(), all: documents.len(), runs }
 }
 
