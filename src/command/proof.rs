@@ -13,7 +13,7 @@ use crate::decision::{Decisions, decide_with};
 use crate::diagnostic::report::{Form, ReportFile};
 use crate::diagnostic::{self, Mark, Severity, catalogue};
 use crate::entry::{Entries, read_entries_with};
-use crate::knowledge::{Knowledge, link};
+use crate::knowledge::{Knowledge, link_with};
 use crate::source::{Folder, Memo, read_folder};
 
 /// What proofreading made of a folder.
@@ -72,7 +72,7 @@ pub(super) fn linked(
     timings.begin("entry");
     let (entries, of_entries) = read_entries_with(folder, memo);
     timings.begin("knowledge");
-    let (knowledge, of_links) = link(&entries, folder, today);
+    let (knowledge, of_links) = link_with(&entries, folder, today, memo);
     marks.extend(of_entries);
     marks.extend(of_links);
     in_order(&mut marks);

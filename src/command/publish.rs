@@ -34,10 +34,10 @@ fn steps(publish: &Publish, timings: &Timings, terminal: &mut Terminal<'_>) -> R
     timings.begin("source");
     let theme = theme(&publish.theme)?;
     let kb = &publish.proof.kb;
-    let (folder, marks) = read_folder(kb).map_err(|fault| fault.to_string())?;
+    let (read, maker) = rayon::join(|| read_folder(kb), || unchanged::maker(&theme));
+    let (folder, marks) = read.map_err(|fault| fault.to_string())?;
     let today = publish.proof.today.unwrap_or_else(today);
     timings.begin("unchanged");
-    let maker = unchanged::maker(&theme);
     let key = maker.as_ref().map(|maker| unchanged::key(kb, &folder, &marks, maker));
     let record = key
         .as_ref()
@@ -173,16 +173,20 @@ fn write(
         Notice::Settling => timings.begin("settling"),
         Notice::Waiting | Notice::Begun => {}
     };
-    let published = staging.finish(&mut told).map_err(|fault| fault.to_string())?;
-    timings.begin("memo");
-    if let Some(maker) = maker {
-        memo.leave(maker, |left, parts| {
-            let kept = if left == Left::Whole { Kept::Memo } else { Kept::Since };
-            // Without it the next run does everything again, which is no fault of this one.
-            _ = output::keep(&publish.out, kept, parts);
-        });
-    }
-    Ok(published)
+    // What was worked out holds whether or not the site is put in place.
+    rayon::in_place_scope(|scope| {
+        scope.spawn(|_| leave(memo, maker, &publish.out));
+        staging.finish(&mut told).map_err(|fault| fault.to_string())
+    })
+}
+
+/// Leaves what was worked out for the next run. Without it that one does everything again, which is no fault of this one.
+fn leave(memo: &Memo, maker: Option<&str>, out: &Path) {
+    let Some(maker) = maker else { return };
+    memo.leave(maker, |left, parts| {
+        let kept = if left == Left::Whole { Kept::Memo } else { Kept::Since };
+        _ = output::keep(out, kept, parts);
+    });
 }
 
 fn summary(published: &Published, out: &Path) -> String {

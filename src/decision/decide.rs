@@ -147,8 +147,7 @@ fn decide_group(
     let problem = problem(knowledge, symptom, group);
     let by_hand = symptom.detail.flow.as_ref().map(|by_hand| written(knowledge, by_hand));
     let decided_by = (&problem, &by_hand, most_states);
-    let (worked, made_from) =
-        memo.named("flow", &decided_by, || work_out(&problem, by_hand.as_ref(), most_states));
+    let (worked, made_from) = memo.named("flow", &decided_by, || work_out(&problem, by_hand.as_ref(), most_states));
     let Worked { flow, method, expected, facts, marks } = worked;
     let region = group.region.clone();
     (Variant { region, flow, method, expected, facts, problem, made_from }, marks)

@@ -8,9 +8,15 @@ use super::reading::reading_grade;
 use super::{EntryRef, Knowledge, at_title, heads};
 use crate::diagnostic::{Mark, MarkId, Span, Spanned};
 use crate::entry::{self, Entries, Kind, Prose};
+use crate::source::Memo;
 
 /// Fills in the days on which entries are due for review, and marks what wants an editor.
-pub(super) fn inspect(knowledge: &mut Knowledge, entries: &Entries, today: Option<Date>, marks: &mut Vec<Mark>) {
+pub(super) fn inspect(
+    knowledge: &mut Knowledge,
+    entries: &Entries,
+    (today, memo): (Option<Date>, &Memo),
+    marks: &mut Vec<Mark>,
+) {
     set_due(knowledge);
     for kind in Kind::ALL {
         let heads = heads(entries, kind).into_iter().enumerate();
@@ -22,9 +28,9 @@ pub(super) fn inspect(knowledge: &mut Knowledge, entries: &Entries, today: Optio
             marks.extend(missing_source(head));
         }
     }
-    let shop = &entries.shop;
-    let of_telling = entries.characteristics.par_iter().flat_map_iter(|entry| inspect_telling(entry, shop));
-    let of_questions = entries.checks.par_iter().flat_map_iter(|entry| inspect_question(entry, shop));
+    let shop = Readers { shop: &entries.shop, memo };
+    let of_telling = entries.characteristics.par_iter().flat_map_iter(|entry| inspect_telling(entry, &shop));
+    let of_questions = entries.checks.par_iter().flat_map_iter(|entry| inspect_question(entry, &shop));
     marks.extend(of_telling.chain(of_questions).collect::<Vec<Mark>>());
 }
 
@@ -52,7 +58,14 @@ fn missing_source(head: &entry::Head) -> Option<Mark> {
     (is_silent && !needs_none).then(|| at_title(MarkId::MissingSource, head))
 }
 
-fn inspect_telling(entry: &entry::Entry<entry::Characteristic>, shop: &entry::Shop) -> Vec<Mark> {
+/// Who a text is for, and what is known of such texts.
+struct Readers<'r> {
+    shop: &'r entry::Shop,
+    memo: &'r Memo,
+}
+
+fn inspect_telling(entry: &entry::Entry<entry::Characteristic>, readers: &Readers<'_>) -> Vec<Mark> {
+    let shop = readers.shop;
     let tell = &entry.detail.tell;
     let mut marks = Vec::new();
     if tell.is_empty() || entry.head.faulty.touches("tell") {
@@ -65,13 +78,15 @@ fn inspect_telling(entry: &entry::Entry<entry::Characteristic>, shop: &entry::Sh
     for (language, telling) in tell {
         let depths = [("brief", &telling.brief), ("plain", &telling.plain), ("full", &telling.full)];
         for (depth, text) in depths.into_iter().filter(|_| is_english(language_of(language.as_ref(), shop))) {
-            marks.extend(hard_to_read(&plain(text), text.origin.whole(), depth, shop));
+            let grade = readers.memo.value("grade of prose", &text.text, || reading_grade(&plain(text)));
+            marks.extend(hard_to_read(grade, text.origin.whole(), depth, shop));
         }
     }
     marks
 }
 
-fn inspect_question(entry: &entry::Entry<entry::Check>, shop: &entry::Shop) -> Vec<Mark> {
+fn inspect_question(entry: &entry::Entry<entry::Check>, readers: &Readers<'_>) -> Vec<Mark> {
+    let shop = readers.shop;
     let ask = &entry.detail.ask;
     let mut marks = Vec::new();
     let given: Vec<&str> = ask.iter().map(|(language, _)| language_of(language.as_ref(), shop)).collect();
@@ -81,7 +96,8 @@ fn inspect_question(entry: &entry::Entry<entry::Check>, shop: &entry::Shop) -> V
         marks.extend(missing_translations(&given, "ask", first.span, shop));
     }
     for (_, text) in ask.iter().filter(|(language, _)| is_english(language_of(language.as_ref(), shop))) {
-        marks.extend(hard_to_read(&text.value, text.span, "ask", shop));
+        let grade = readers.memo.value("grade", &text.value, || reading_grade(&text.value));
+        marks.extend(hard_to_read(grade, text.span, "ask", shop));
     }
     marks
 }
@@ -102,8 +118,8 @@ fn missing_translations(given: &[&str], field: &'static str, span: Span, shop: &
     (!missing.is_empty()).then(mark)
 }
 
-fn hard_to_read(text: &str, span: Span, field: &'static str, shop: &entry::Shop) -> Option<Mark> {
-    let grade = reading_grade(text).filter(|grade| *grade > shop.reading_level)?;
+fn hard_to_read(grade: Option<f64>, span: Span, field: &'static str, shop: &entry::Shop) -> Option<Mark> {
+    let grade = grade.filter(|grade| *grade > shop.reading_level)?;
     let mark = Mark::new(MarkId::HardToRead, span).with("field", field).with("found", format!("{grade:.1}"));
     Some(mark.with("expected", format!("{}", shop.reading_level)))
 }

@@ -29,7 +29,7 @@ pub use shelf::{EntryRef, OfKind, Ref, Shelf};
 
 use crate::diagnostic::{Mark, MarkId};
 use crate::entry::{self, Entries, HAZARD_CLASSES, HazardClass, Kind, Shop};
-use crate::source::Folder;
+use crate::source::{Folder, Memo};
 use fit::{Region, Universe};
 use jiff::civil::Date;
 use link_detail::LinkDetail;
@@ -130,6 +130,11 @@ impl Knowledge {
 
 /// Links everything. `today` is the day against which review dates are held; `None` leaves `review-overdue` out.
 pub fn link(entries: &Entries, folder: &Folder, today: Option<Date>) -> (Knowledge, Vec<Mark>) {
+    link_with(entries, folder, today, &Memo::none())
+}
+
+/// The same; how hard a text is to read is taken from the memo of an earlier run.
+pub fn link_with(entries: &Entries, folder: &Folder, today: Option<Date>, memo: &Memo) -> (Knowledge, Vec<Mark>) {
     let universe = Universe::new(&entries.vehicles);
     let names = Names::new(entries);
     let mut marks = Vec::new();
@@ -169,7 +174,7 @@ pub fn link(entries: &Entries, folder: &Folder, today: Option<Date>) -> (Knowled
     };
     replacement::settle(&mut knowledge, &references, &mut marks);
     surroundings::settle(&mut knowledge, entries, &references, &mut marks);
-    editorial::inspect(&mut knowledge, entries, today, &mut marks);
+    editorial::inspect(&mut knowledge, entries, (today, memo), &mut marks);
     (knowledge, marks)
 }
 

@@ -70,7 +70,17 @@ impl Staging {
         );
         let (former, next, made) = (former?, work.next(), Mutex::default());
         tree::make_folder(&next)?;
-        Ok(Self { out: out.to_owned(), maker: maker.to_owned(), next, work, former, origins, site_seen, next_seen, made })
+        Ok(Self {
+            out: out.to_owned(),
+            maker: maker.to_owned(),
+            next,
+            work,
+            former,
+            origins,
+            site_seen,
+            next_seen,
+            made,
+        })
     }
 
     /// Whether the former site's file at `path` was made from the same. If so, it is taken over byte for byte.
@@ -90,7 +100,8 @@ impl Staging {
         }
         let next = self.next.join(path);
         let found = fs::symlink_metadata(&next).ok().filter(tree::may_overwrite);
-        let is_whole = |found| self.next_seen.knows(path, found, print) || self.next_seen.reads(path, &next, found, print, buffer);
+        let is_whole =
+            |found| self.next_seen.knows(path, found, print) || self.next_seen.reads(path, &next, found, print, buffer);
         if found.as_ref().is_some_and(is_whole) {
             return self.note(path, *print, Some(*origin)).is_ok();
         }
@@ -111,6 +122,10 @@ impl Staging {
         let may_keep = self.former.marker().and_then(|former| former.files.get(path)) == Some(&print);
         self.note(path, print, origin)?;
         let file = self.next.join(path);
+        let found = if may_keep { fs::symlink_metadata(&file).ok().filter(tree::may_overwrite) } else { None };
+        if found.is_some_and(|found| self.next_seen.knows(path, &found, &print)) {
+            return Ok(());
+        }
         tree::put(&file, bytes, may_keep).map_err(|fault| self.stop(fault))?;
         self.next_seen.note_written(path, &file, &print);
         Ok(())
@@ -146,7 +161,9 @@ impl Staging {
         tree::sweep(&next, "", &made.files)?;
         let (mut files, mut origins) = (BTreeMap::new(), Origins::of(&maker));
         for (path, (print, origin)) in made.files.files {
-            origin.map(|origin| origins.set(&path, origin));
+            if let Some(origin) = origin {
+                origins.set(&path, origin);
+            }
             files.insert(path, print);
         }
         let marker = Marker { files };
@@ -163,10 +180,7 @@ impl Staging {
         tree::settle(&next)?;
         target::keep_permissions(&former, &out, &next)?;
         exchange::put_in_place(&work, &out, &former)?;
-        rayon::join(
-            || origins.keep(&out, &print),
-            || stamps::leave(&out, &work, &marker, next_seen, site_seen),
-        );
+        rayon::join(|| origins.keep(&out, &print), || stamps::leave(&out, &work, &marker, next_seen, site_seen));
         Ok(published)
     }
 

@@ -198,3 +198,104 @@ pub(super) fn changed(_: &Metadata) -> Option<Moment> {
 fn boot(_: &Path) -> Option<String> {
     None
 }
+
+#[cfg(all(test, target_os = "linux"))]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test stops where it fails")]
+
+    use std::time::{Duration, SystemTime};
+
+    use super::*;
+
+    const PATH: &str = "page.html";
+
+    struct Place(tempfile::TempDir);
+
+    impl Place {
+        fn out(&self) -> std::path::PathBuf {
+            self.0.path().join("site-out")
+        }
+
+        fn file(&self) -> std::path::PathBuf {
+            self.out().join(PATH)
+        }
+
+        fn work(&self) -> Work {
+            Work::open(&self.out(), Duration::ZERO, &mut |_| {}).unwrap()
+        }
+
+        /// Whether the file is known to say `text`.
+        fn knows(&self, text: &str) -> bool {
+            let (site, _) = read(&self.out(), &self.work());
+            site.knows(PATH, &fs::symlink_metadata(self.file()).unwrap(), &Print::of(text.as_bytes()))
+        }
+
+        /// Reads the file, which must say `text`, and leaves what is known then.
+        fn look(&self, text: &str) {
+            let (work, print) = (self.work(), Print::of(text.as_bytes()));
+            let marker = Marker { files: BTreeMap::from([(PATH.to_owned(), print)]) };
+            let (site, next) = read(&self.out(), &work);
+            assert!(site.is_whole(&self.out(), &marker));
+            leave(&self.out(), &work, &marker, site, next);
+        }
+    }
+
+    /// A change within the margin is never told from what was read.
+    fn wait() {
+        std::thread::sleep(Duration::from_secs(MARGIN as u64) + Duration::from_millis(1500));
+    }
+
+    #[test]
+    fn a_file_is_known_once_it_is_old_and_until_anything_changes_it() {
+        let place = Place(tempfile::tempdir().unwrap());
+        if boot(&place.out()).is_none() {
+            return;
+        }
+        fs::create_dir(place.out()).unwrap();
+        fs::write(place.file(), "old").unwrap();
+        place.look("old");
+        assert!(!place.knows("old"), "it was written just now");
+        wait();
+        place.look("old");
+        assert!(place.knows("old") && !place.knows("new"));
+        // The same time and the same length as before.
+        let date = fs::metadata(place.file()).unwrap().modified().unwrap();
+        let write = |text: &str, date: SystemTime| {
+            fs::write(place.file(), text).unwrap();
+            fs::File::options().write(true).open(place.file()).unwrap().set_modified(date).unwrap();
+        };
+        write("new", date);
+        assert!(!place.knows("old") && !place.knows("new"));
+        wait();
+        place.look("new");
+        assert!(place.knows("new"));
+        // Another file of the same bytes and dates.
+        let other = place.0.path().join("other");
+        fs::copy(place.file(), &other).unwrap();
+        fs::rename(&other, place.file()).unwrap();
+        assert!(!place.knows("new"));
+    }
+
+    #[test]
+    fn nothing_is_known_from_before_the_system_started_nor_of_files_that_are_gone() {
+        let place = Place(tempfile::tempdir().unwrap());
+        let Some(own) = boot(&place.out()) else { return };
+        fs::create_dir(place.out()).unwrap();
+        fs::write(place.file(), "old").unwrap();
+        let found = fs::symlink_metadata(place.file()).unwrap();
+        let row = Row { stamp: stamp(&found).unwrap(), print: Print::of(b"old") };
+        let rows = || Rows::from([(PATH.to_owned(), row), ("gone.html".to_owned(), row)]);
+        for (boot, is_known) in [(own.clone(), true), (format!("{own} before"), false)] {
+            drop(place.work());
+            let left = Left { boot, site: rows(), next: Rows::new() };
+            keep(&place.out(), Kept::Stamps, &[&said(&left, Vec::new()).unwrap()]).unwrap();
+            assert_eq!(place.knows("old"), is_known);
+        }
+        let left = Left { boot: own, site: rows(), next: rows() };
+        keep(&place.out(), Kept::Stamps, &[&said(&left, Vec::new()).unwrap()]).unwrap();
+        place.look("old");
+        let bytes = recall(&place.out(), Kept::Stamps).unwrap();
+        let left: Left = postcard::from_bytes(&bytes).unwrap();
+        assert_eq!([left.site, left.next].map(|rows| rows.into_keys().collect::<Vec<_>>()), [[PATH], [PATH]]);
+    }
+}

@@ -72,7 +72,7 @@ const BETWEEN: &[u8] = b",\n";
 const TOGETHER: usize = 32;
 
 /// Room for the lines of so many entries, in bytes, as they usually are.
-const USUAL_LINES: usize = TOGETHER * 4 * 1024;
+const USUAL_LINES: usize = TOGETHER * 6 * 1024;
 
 /// The lines of some entries, each with what stands behind it.
 fn lines_of(knowledge: &Knowledge, entries: &[EntryRef]) -> Vec<u8> {

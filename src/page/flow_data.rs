@@ -98,7 +98,9 @@ pub(super) fn scripts(edition: &Edition<'_>) -> Result<(), PageFault> {
         let path = format!("{}data/flows/{}.js", edition.prefix, flow.symptom);
         let names = Names::of(edition, flow);
         let decided_by = prints(flow).map(|prints| (edition.theme, edition.language, &flow.symptom, prints, &names));
-        take_unless_it_stands(edition.outlet, path, decided_by, || script("baybookFlow", &page_data(edition, flow, &names)))
+        take_unless_it_stands(edition.outlet, path, decided_by, || {
+            script("baybookFlow", &page_data(edition, flow, &names))
+        })
     };
     let flows: Vec<&SymptomFlow> = with_flow(edition.decisions).collect();
     flows.into_par_iter().try_for_each(file)

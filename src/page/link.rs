@@ -2,6 +2,7 @@
 
 use std::sync::OnceLock;
 
+use rayon::prelude::*;
 use serde::ser::Error;
 use serde::{Serialize, Serializer};
 use tera::Context;
@@ -74,10 +75,12 @@ impl Written<'_> {
             Look::Plain => &self.link.plain,
             Look::AtRoot => &self.link.at_root,
         };
-        place.get_or_init(|| self.edition.write_link(&self.link.entry, self.look).unwrap_or_else(|fault| {
-            self.edition.note_fault(fault);
-            String::new()
-        }))
+        place.get_or_init(|| {
+            self.edition.write_link(&self.link.entry, self.look).unwrap_or_else(|fault| {
+                self.edition.note_fault(fault);
+                String::new()
+            })
+        })
     }
 }
 
@@ -122,11 +125,11 @@ impl Edition<'_> {
 
     /// The entries as links name them, by kind.
     pub(super) fn make_links(&mut self) {
-        for kind in Kind::ALL {
-            let entries = self.knowledge.entries().filter(|entry| entry.kind == kind);
-            let links = entries.filter_map(|entry| self.make_ref(entry)).map(Link::from).collect();
-            self.links.insert(kind, links);
-        }
+        let links_of = |kind: Kind| {
+            let entries: Vec<EntryRef> = self.knowledge.entries().filter(|entry| entry.kind == kind).collect();
+            entries.par_iter().filter_map(|entry| self.make_ref(*entry)).map(Link::from).collect()
+        };
+        self.links = Kind::ALL.into_iter().map(|kind| (kind, links_of(kind))).collect();
     }
 
     fn make_ref(&self, entry: EntryRef) -> Option<RefContext> {

@@ -71,7 +71,10 @@ mod tests {
             for number in [f64::from(step) / 1000.0, f64::from(step).sqrt(), f64::from(step) / 7.0, -f64::from(step)] {
                 for digits in 0..5 {
                     let text = quick_text(number, digits);
-                    assert!(text.as_ref().is_none_or(|text| *text == format!("{number:.digits$}")), "{number}: {text:?}");
+                    assert!(
+                        text.as_ref().is_none_or(|text| *text == format!("{number:.digits$}")),
+                        "{number}: {text:?}"
+                    );
                     quick += usize::from(text.is_some());
                 }
             }

@@ -141,8 +141,10 @@ fn edition_files(
     let templates = theme.templates(&words, &text_language_attribute(languages, language))?;
     let parts = Parts::new(found.memo);
     let place = Place { languages, language, words: &words, templates: &templates, theme: theme.print(), outlet };
-    let booklet = Edition::new(found, Place { outlet: &parts, ..place }, Form::Booklet);
-    let edition = Edition::new(found, place, Form::Pages);
+    let (booklet, edition) = rayon::join(
+        || Edition::new(found, Place { outlet: &parts, ..place }, Form::Booklet),
+        || Edition::new(found, place, Form::Pages),
+    );
     told(Notice::Begin("entry pages"));
     entry_page::entries(&edition, told)?;
     handout::handouts(&edition)?;

@@ -176,6 +176,45 @@ fn what_a_run_leaves_may_be_damaged_or_deleted() {
     check(|shop| fs::write(baybook::output::working_folder(&shop.out()).unwrap().join("record"), "").unwrap());
 }
 
+/// Files that have not changed for a while are not read again; whoever changes one, even so that its date and its length stay
+/// the same, is noticed all the same, and so is whatever happens to the list of such files.
+#[test]
+fn files_that_need_not_be_read_again_are_mended_if_somebody_changed_them() {
+    let shop = Shop::new();
+    let write = |title: &str| {
+        let text = format!("---\ntitle: {title}\nbasis: demo\n---\n![A lamp](../media/lamp.svg)\n");
+        put(shop.kb.path(), "guides/lamps.md", text);
+        shop.publish()
+    };
+    write("Bulbs");
+    write("Lights");
+    std::thread::sleep(Duration::from_millis(3_500));
+    let working = baybook::output::working_folder(&shop.out()).unwrap();
+    let stamps = working.join("stamps");
+    let damages: [&dyn Fn(); 4] =
+        [&|| {}, &|| fs::remove_file(&stamps).unwrap(), &|| fs::write(&stamps, "").unwrap(), &|| {
+            let mut bytes = fs::read(&stamps).unwrap();
+            let middle = bytes.len() / 2;
+            bytes[middle] ^= 1;
+            fs::write(&stamps, bytes).unwrap();
+        }];
+    for (at, damage) in damages.into_iter().enumerate() {
+        assert!(was_short(&shop.publish()));
+        assert!(fs::metadata(&stamps).unwrap().len() > 1_000, "nothing is known of any file");
+        for (folder, has_edit) in [(shop.out(), false), (working.join("next"), true)] {
+            let page = folder.join("symptoms/hum.html");
+            let (date, mut bytes) = (fs::metadata(&page).unwrap().modified().unwrap(), fs::read(&page).unwrap());
+            bytes.reverse();
+            fs::write(&page, bytes).unwrap();
+            fs::File::options().write(true).open(&page).unwrap().set_modified(date).unwrap();
+            damage();
+            let again = if has_edit { write(&format!("Lamps {at}")) } else { shop.publish() };
+            assert_eq!((again.status, was_short(&again)), (Status::Done, false), "{}", again.err);
+            check_same(&content(&shop.out()), &shop.clean(), &format!("{at} {has_edit}:"));
+        }
+    }
+}
+
 /// The dates of the files of a site.
 fn dates(out: &Path) -> std::collections::BTreeMap<String, SystemTime> {
     let paths = content(out).into_keys().filter(|path| !path.ends_with('/'));

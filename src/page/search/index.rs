@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use rayon::prelude::*;
+use serde::Serialize;
 
 use super::documents::{Document, DocumentKind, Field, scoring};
 use super::language::{ENDINGS, Ending, Language};
@@ -188,10 +189,16 @@ fn term(stem: &Stem, mut values: Vec<(u32, f64)>, symptoms: usize, form: Form) -
 /// The words, with the endings that readers may put to them, and stems that no text has but that take endings.
 fn words(stock: &Stock, languages: &[Language], memo: &Memo) -> Vec<Word> {
     let stemmer = languages.first().filter(|language| language.has_stems());
-    let shares = in_shares(&stock.stems, |first, run| {
-        let mut words = Vec::with_capacity(run.len() * 2);
-        for (at, stem) in (first..).zip(run) {
-            words_of_stem(u32::try_from(at).unwrap_or(u32::MAX), stem, stock, stemmer, memo, &mut words);
+    let alike: Vec<(usize, &[Stem])> = alike(&stock.stems);
+    let shares = in_shares(&alike, |_, run| {
+        let mut words = Vec::new();
+        for (first, stems) in run {
+            let bare: Vec<Bare<'_>> = stems.iter().map(|stem| Bare::of(stem, stock, stemmer)).collect();
+            let fitting = stemmer.map_or_else(Vec::new, |own| fitting(own, &bare, memo));
+            let mut fitting = fitting.into_iter();
+            for (at, (stem, bare)) in (*first..).zip(stems.iter().zip(&bare)) {
+                words_of_stem(u32::try_from(at).unwrap_or(u32::MAX), stem, bare, stock, &mut fitting, &mut words);
+            }
         }
         words
     });
@@ -200,26 +207,68 @@ fn words(stock: &Stock, languages: &[Language], memo: &Memo) -> Vec<Word> {
     words
 }
 
-fn words_of_stem(at: u32, stem: &Stem, stock: &Stock, stemmer: Option<&Language>, memo: &Memo, words: &mut Vec<Word>) {
+/// Stems next to each other that begin alike, each run with the position of its first. What is known of such a run stays known
+/// when a word comes elsewhere.
+fn alike(stems: &[Stem]) -> Vec<(usize, &[Stem])> {
+    let begin = |stem: &Stem| stem.text.bytes().take(2).collect::<Vec<u8>>();
+    let runs = stems.chunk_by(|a, b| begin(a) == begin(b));
+    let place = |first: &mut usize, run: &&'_ [Stem]| Some(std::mem::replace(first, *first + run.len()));
+    runs.clone().scan(0, |first, run| place(first, &run)).zip(runs).collect()
+}
+
+/// A stem and its words that take endings; its own text stands behind its forms if no text has it and it is a word all the same.
+#[derive(Serialize)]
+struct Bare<'s> {
+    stem: &'s str,
+    words: Vec<&'s str>,
+    #[serde(skip)]
+    has_silent: bool,
+}
+
+impl<'s> Bare<'s> {
+    fn of(stem: &'s Stem, stock: &Stock, stemmer: Option<&Language>) -> Self {
+        let is_silent = |own: &Language| stock.term(&stem.text).is_none() && own.stem(&stem.text) == *stem.text;
+        let has_silent = stemmer.is_some_and(is_silent);
+        let all = stem.forms.iter().chain(has_silent.then_some(&stem.text)).map(String::as_str);
+        let words = all.filter(|word| stemmer.is_some() && takes_endings(stem, word)).collect();
+        Self { stem: &stem.text, words, has_silent }
+    }
+}
+
+fn takes_endings(stem: &Stem, word: &str) -> bool {
+    !stem.is_small && word.chars().count() > 2 && word.chars().all(char::is_alphabetic)
+}
+
+fn words_of_stem(
+    at: u32,
+    stem: &Stem,
+    bare: &Bare<'_>,
+    stock: &Stock,
+    fitting: &mut impl Iterator<Item = u32>,
+    words: &mut Vec<Word>,
+) {
     let mut reached = BTreeSet::new();
-    let takes_endings =
-        |word: &str| !stem.is_small && word.chars().count() > 2 && word.chars().all(char::is_alphabetic);
+    let mut bare_words = bare.words.iter().peekable();
     let mut word = |text: &str, is_silent: bool| {
-        let own = stemmer.filter(|_| takes_endings(text));
-        let endings = own.map_or(0, |own| endings(fitting(own, text, stem, memo), text, stock, &mut reached));
+        let fitting = bare_words.next_if(|bare| **bare == text).and_then(|_| fitting.next());
+        let endings = fitting.map_or(0, |fitting| endings(fitting, text, stock, &mut reached));
         Word { text: text.to_owned(), term: at, endings, is_silent }
     };
     words.extend(stem.forms.iter().map(|form| word(form, false)));
-    if stemmer.is_some_and(|own| stock.term(&stem.text).is_none() && own.stem(&stem.text) == *stem.text) {
+    if bare.has_silent {
         words.push(word(&stem.text, true));
     }
 }
 
-/// The endings that make a word of the same stem, one bit each; whoever made this index before knows them.
-fn fitting(own: &Language, word: &str, stem: &Stem, memo: &Memo) -> u32 {
-    memo.value("endings", &(own.code(), word, &stem.text), || {
-        let fits = |ending: &Ending| ending.put(word).is_some_and(|put| own.stem(&put) == stem.text);
-        (0..).zip(&ENDINGS).map(|(bit, ending)| u32::from(fits(ending)) << bit).sum()
+/// For each word of the stems the endings that make a word of the same stem, one bit each; whoever made this index before knows
+/// them.
+fn fitting(own: &Language, stems: &[Bare<'_>], memo: &Memo) -> Vec<u32> {
+    memo.value("endings", &(own.code(), stems), || {
+        let fits = |stem: &str, word: &str, ending: &Ending| ending.put(word).is_some_and(|put| own.stem(&put) == stem);
+        let bits = |stem: &str, word: &str| {
+            (0..).zip(&ENDINGS).map(|(bit, ending)| u32::from(fits(stem, word, ending)) << bit).sum()
+        };
+        stems.iter().flat_map(|bare| bare.words.iter().map(move |word| bits(bare.stem, word))).collect()
     })
 }
 

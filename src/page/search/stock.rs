@@ -308,7 +308,8 @@ type ByWord<'s> = IndexMap<&'s str, usize, FixedState>;
 /// themselves, on another core.
 fn met(shares: &[Share]) -> (ByWord<'_>, Vec<Vec<usize>>) {
     let (first, second) = shares.split_at(shares.len() / 2);
-    let ((mut words, mut numbers), (others, mut of_others)) = rayon::join(|| met_in_turn(first), || met_in_turn(second));
+    let ((mut words, mut numbers), (others, mut of_others)) =
+        rayon::join(|| met_in_turn(first), || met_in_turn(second));
     let places: Vec<usize> = others.into_iter().map(|(word, language)| place(&mut words, word, language)).collect();
     for number in of_others.iter_mut().flatten() {
         *number = places.get(*number).copied().unwrap_or(usize::MAX);

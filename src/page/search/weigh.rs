@@ -128,9 +128,7 @@ pub fn weigh<D: Sync>(
             words(document, &mut counts);
             let norms = norms(lengths, &averages, scoring);
             let at = u32::try_from(at).unwrap_or(u32::MAX);
-            counts.hand_over(&norms, |term, frequency| {
-                found.push((term, at, frequency / (scoring.k1 + frequency)))
-            });
+            counts.hand_over(&norms, |term, frequency| found.push((term, at, frequency / (scoring.k1 + frequency))));
         }
         let run = Run::new(&found, terms);
         found.clear();
