@@ -88,6 +88,9 @@ fn gcd(mut a: u128, mut b: u128) -> u128 {
 
 /// `num / den` rounded to the nearest double, ties to even: 64 bits by long division, with the rest kept as a sticky bit.
 fn nearest(num: u128, den: u128) -> f64 {
+    if num == 0 {
+        return 0.0;
+    }
     // Both are doubles, and IEEE 754 rounds their quotient once.
     if num < 1 << 53 && den < 1 << 53 {
         return num as f64 / den as f64;

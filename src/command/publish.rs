@@ -10,7 +10,7 @@ use super::proof::{Proofed, proofread_folder, put_away, report, report_marks, to
 use super::run::{Status, Terminal};
 use super::timings::Timings;
 use super::unchanged::{self, Record};
-use crate::diagnostic::Mark;
+use crate::diagnostic::{MadeFrom, Mark};
 use crate::output::{self, Kept, Notice, Published, Staging, Stopped};
 use crate::page::{
     self, FilePrint, Findings, Making, Origin, Outlet, PageFault, PageFile, Theme, offline_files, page_count, pages,
@@ -124,12 +124,16 @@ pub(super) fn site_files(
 struct OnDisk(Staging);
 
 impl Outlet for OnDisk {
-    fn stands(&self, path: &str, origin: &Origin) -> bool {
-        self.0.stands(path, origin)
+    fn stands_in(&self, path: &str, circumstances: &Origin) -> bool {
+        self.0.stands_in(path, circumstances)
     }
 
-    fn take(&self, file: PageFile, origin: Option<Origin>) -> Result<(), PageFault> {
-        self.0.take(&file.path, &file.bytes, origin).map_err(|_: Stopped| PageFault::NotTaken)
+    fn stands(&self, path: &str, made_from: &MadeFrom) -> bool {
+        self.0.stands(path, made_from)
+    }
+
+    fn take(&self, file: PageFile, made_from: Option<MadeFrom>) -> Result<(), PageFault> {
+        self.0.take(&file.path, &file.bytes, made_from).map_err(|_: Stopped| PageFault::NotTaken)
     }
 
     fn taken(&self) -> Vec<FilePrint> {
@@ -173,20 +177,16 @@ fn write(
         Notice::Settling => timings.begin("settling"),
         Notice::Waiting | Notice::Begun => {}
     };
-    // What was worked out holds whether or not the site is put in place.
-    rayon::in_place_scope(|scope| {
-        scope.spawn(|_| leave(memo, maker, &publish.out));
-        staging.finish(&mut told).map_err(|fault| fault.to_string())
-    })
-}
-
-/// Leaves what was worked out for the next run. Without it that one does everything again, which is no fault of this one.
-fn leave(memo: &Memo, maker: Option<&str>, out: &Path) {
-    let Some(maker) = maker else { return };
-    memo.leave(maker, |left, parts| {
-        let kept = if left == Left::Whole { Kept::Memo } else { Kept::Since };
-        _ = output::keep(out, kept, parts);
-    });
+    let published = staging.finish(&mut told).map_err(|fault| fault.to_string())?;
+    timings.begin("memo");
+    if let Some(maker) = maker {
+        memo.leave(maker, |left, parts| {
+            let kept = if left == Left::Whole { Kept::Memo } else { Kept::Since };
+            // Without it the next run does everything again, which is no fault of this one.
+            _ = output::keep(&publish.out, kept, parts);
+        });
+    }
+    Ok(published)
 }
 
 fn summary(published: &Published, out: &Path) -> String {

@@ -55,6 +55,21 @@ impl Digest {
     }
 }
 
+/// What a file was made from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct MadeFrom {
+    /// A name for all that decides its bytes, and nothing else.
+    pub origin: Digest,
+    /// A name for more than that, but known much sooner: while it stays the same, so do the bytes.
+    pub circumstances: Option<Digest>,
+}
+
+impl From<Digest> for MadeFrom {
+    fn from(origin: Digest) -> Self {
+        Self { origin, circumstances: None }
+    }
+}
+
 /// Adds to `to` all that a value says, so that two values of one type that differ say something else; `None` if that cannot
 /// be said. The bytes are those of the crate postcard, which can read them again.
 pub fn said(value: &(impl Serialize + ?Sized), to: Vec<u8>) -> Option<Vec<u8>> {

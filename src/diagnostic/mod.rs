@@ -11,7 +11,7 @@ mod mark;
 mod mark_id;
 mod span;
 
-pub use digest::{Digest, said};
+pub use digest::{Digest, MadeFrom, said};
 pub use mark::{Mark, Related};
 pub use mark_id::{MarkId, Severity};
 pub use span::{FileId, Place, Span, Spanned, TextIndex};

@@ -106,7 +106,7 @@ impl<'a> TextIndex<'a> {
     /// Notes where every line of `text` starts. `\n`, `\r\n` and a lone `\r` end a line.
     pub fn new(text: &'a str) -> Self {
         let bytes = text.as_bytes();
-        // Looking for two signs at once is slower than for either alone, and the one is rare.
+        // Looking for two signs at once is slower than for each alone, and a carriage return is rare.
         let mut starts: Vec<usize> = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
         let lone = |(at, _): (usize, &str)| Some(at + 1).filter(|next| bytes.get(*next) != Some(&b'\n'));
         let lone: Vec<usize> = text.match_indices('\r').filter_map(lone).collect();

@@ -51,7 +51,7 @@ pub use years::{YearRange, YearsFault, YearsFaultKind, parse_years};
 
 use rayon::prelude::*;
 
-use crate::diagnostic::{FileId, Mark, MarkId, Span};
+use crate::diagnostic::{Digest, FileId, Mark, MarkId, Span, said};
 use crate::source::{Folder, Memo, TextFile};
 use read_detail::Detail;
 use read_entry::read_entry;
@@ -65,6 +65,8 @@ pub struct Entries {
     pub vehicles: Vehicles,
     /// Whether something about the vehicle lines has a mark already.
     pub vehicles_faulty: bool,
+    /// A name for the texts of everything but entries, byte for byte.
+    pub settings: Digest,
     /// Trade terms.
     pub terms: Vec<Term>,
     /// Hazard classes that the shop words itself or adds.
@@ -101,6 +103,7 @@ pub fn read_entries_with(folder: &Folder, memo: &Memo) -> (Entries, Vec<Mark>) {
         entries.take_in(part);
         marks.extend(of_part);
     }
+    entries.settings = settings_print(folder);
     for (index, source) in folder.texts.iter().enumerate() {
         read_settings(file_id(index), source, &mut entries, &mut marks);
     }
@@ -141,6 +144,13 @@ fn read_part((part, texts): (usize, &[TextFile]), memo: &Memo) -> (Entries, Vec<
         }
     }
     (entries, marks)
+}
+
+fn settings_print(folder: &Folder) -> Digest {
+    let is_entry = |path: &str| path.split_once('/').is_some_and(|(folder, _)| Kind::of_folder(folder).is_some());
+    let texts = folder.texts.iter().filter(|text| !is_entry(&text.path));
+    let texts: Vec<(&str, &str)> = texts.map(|text| (text.path.as_str(), text.text.as_str())).collect();
+    Digest::of_said(|to| said(&(texts, &folder.pictures), to)).unwrap_or_default()
 }
 
 fn read_settings(file: FileId, source: &TextFile, entries: &mut Entries, marks: &mut Vec<Mark>) {

@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use jiff::civil::Date;
 
 use super::{Kind, Prose, YearRange};
-use crate::diagnostic::{FileId, Span, Spanned};
+use crate::diagnostic::{Digest, FileId, Span, Spanned};
 
 /// What every entry has.
 #[derive(Clone, Debug, Serialize, Deserialize)]
@@ -41,6 +41,8 @@ pub struct Head {
     pub codes: Vec<Spanned<String>>,
     /// The text below the front matter.
     pub body: Prose,
+    /// A name for everything above that text, byte for byte.
+    pub front: Digest,
     /// What has a mark already, so that later rooms do not mark what follows from it.
     pub faulty: Faulty,
 }

@@ -13,7 +13,7 @@ use super::read_detail::Detail;
 use super::rules::inspect_rules;
 use super::scan::scan;
 use super::written::{Node, Value, read_yaml};
-use crate::diagnostic::{FileId, Mark, MarkId, Span, Spanned};
+use crate::diagnostic::{Digest, FileId, Mark, MarkId, Span, Spanned};
 use crate::source::TextFile;
 
 /// Reads an entry. Whatever is wrong with it, an entry comes out, so that references to it are not called dangling.
@@ -34,10 +34,11 @@ pub(crate) fn read_entry<D: Detail>(kind: Kind, file: FileId, source: &TextFile,
     let mut context = Context { path: &source.path, text: &source.text, marks };
     let detail = D::read(&node, &mut context);
     let origin = Origin::Verbatim(Span::new(file, body.clone()));
+    let front = Digest::of(source.text.get(..body.start).unwrap_or("").as_bytes());
     let text = source.text.get(body).unwrap_or("").to_owned();
     let body = scan(text, origin, &source.path, context.marks);
     let faulty = Faulty { whole: false, fields };
-    Entry { head: Head { body, faulty, ..read_head(kind, id, file, &node) }, detail }
+    Entry { head: Head { body, front, faulty, ..read_head(kind, id, file, &node) }, detail }
 }
 
 /// The front matter's tree and the range of the text; `None` with one mark if there is no reading it.
@@ -109,6 +110,7 @@ fn read_head(kind: Kind, id: String, file: FileId, node: &Node) -> Head {
         replaces: names(node.get("replaces")),
         codes: list(node.get("codes")).into_iter().filter(is_code).collect(),
         body: super::Prose::default(),
+        front: Digest::default(),
         faulty: Faulty::default(),
     }
 }

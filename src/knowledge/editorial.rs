@@ -28,9 +28,9 @@ pub(super) fn inspect(
             marks.extend(missing_source(head));
         }
     }
-    let shop = Readers { shop: &entries.shop, memo };
-    let of_telling = entries.characteristics.par_iter().flat_map_iter(|entry| inspect_telling(entry, &shop));
-    let of_questions = entries.checks.par_iter().flat_map_iter(|entry| inspect_question(entry, &shop));
+    let readers = Readers { shop: &entries.shop, memo };
+    let of_telling = entries.characteristics.par_iter().flat_map_iter(|entry| inspect_telling(entry, &readers));
+    let of_questions = entries.checks.par_iter().flat_map_iter(|entry| inspect_question(entry, &readers));
     marks.extend(of_telling.chain(of_questions).collect::<Vec<Mark>>());
 }
 

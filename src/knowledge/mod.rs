@@ -27,7 +27,7 @@ pub use model::{
 pub use reading::{Counts, grade, reading_grade};
 pub use shelf::{EntryRef, OfKind, Ref, Shelf};
 
-use crate::diagnostic::{Mark, MarkId};
+use crate::diagnostic::{Digest, Mark, MarkId, said};
 use crate::entry::{self, Entries, HAZARD_CLASSES, HazardClass, Kind, Shop};
 use crate::source::{Folder, Memo};
 use fit::{Region, Universe};
@@ -62,6 +62,8 @@ pub struct Knowledge {
     pub guides: Shelf<Guide>,
     /// Paths of the pictures that texts show, inside the folder of entries.
     pub pictures: BTreeSet<String>,
+    /// A name for all of this but what the texts of entries say beside leading to others.
+    pub print: Digest,
 }
 
 impl Knowledge {
@@ -171,11 +173,26 @@ pub fn link_with(entries: &Entries, folder: &Folder, today: Option<Date>, memo: 
         systems,
         guides,
         pictures: used_pictures,
+        print: Digest::default(),
     };
     replacement::settle(&mut knowledge, &references, &mut marks);
     surroundings::settle(&mut knowledge, entries, &references, &mut marks);
     editorial::inspect(&mut knowledge, entries, (today, memo), &mut marks);
+    knowledge.print = print(&knowledge, entries.settings);
     (knowledge, marks)
+}
+
+/// Everything follows from what stands in settings and above texts, and from where texts lead.
+fn print(knowledge: &Knowledge, settings: Digest) -> Digest {
+    let place = |entry: &EntryRef| (entry.kind.word(), entry.position());
+    let of_entry = |head: &Head| {
+        let leads_to: Vec<(&str, usize)> = head.leads_to.iter().map(place).collect();
+        Digest::of_said(|to| said(&(head.kind.word(), &head.id, head.front, leads_to), to)).unwrap_or_default()
+    };
+    let all: Vec<EntryRef> = knowledge.entries().collect();
+    let heads = all.par_iter().filter_map(|entry| knowledge.head(*entry));
+    let heads: Vec<Digest> = heads.map(of_entry).collect();
+    Digest::of_said(|to| said(&(settings, heads), to)).unwrap_or_default()
 }
 
 /// A reference and the entry that makes it; the terms of the shop make references too, but are no entries.
@@ -259,6 +276,7 @@ fn link_entry<D: LinkDetail>(by: EntryRef, entry: &entry::Entry<D::Meant>, linki
         replaced_by: Vec::new(),
         codes: head.codes.iter().map(|code| code.value.clone()).collect(),
         body,
+        front: head.front,
         leads_to: Vec::new(),
         led_from: Vec::new(),
         faulty,

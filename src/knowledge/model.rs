@@ -6,7 +6,7 @@ use jiff::civil::Date;
 
 use super::fit::Region;
 use super::shelf::{EntryRef, OfKind, Ref};
-use crate::diagnostic::{FileId, Span, Spanned};
+use crate::diagnostic::{Digest, FileId, Span, Spanned};
 use crate::entry::{self, CalculationBlock, Hazard, Heading, Kind, Likelihood, Place, Source};
 
 /// An entry of one kind.
@@ -55,6 +55,8 @@ pub struct Head {
     pub codes: Vec<String>,
     /// The text.
     pub body: Text,
+    /// A name for everything that is written of it above the text.
+    pub front: Digest,
     /// Entries that it refers to, in fields and text, each once, in order.
     pub leads_to: Vec<EntryRef>,
     /// Entries that refer to it, each once, in order.

@@ -9,16 +9,16 @@ use std::fmt::Write;
 use std::path::Path;
 
 use super::record::{Kept, keep, recall};
-use crate::diagnostic::Digest;
+use crate::diagnostic::{Digest, MadeFrom};
 
 /// A name for all that decides the bytes of a file.
 pub type Origin = Digest;
 
-/// Origins by path.
+/// What files were made from, by path.
 #[derive(Default)]
 pub(super) struct Origins {
     maker: String,
-    by_path: BTreeMap<String, Origin>,
+    by_path: BTreeMap<String, MadeFrom>,
 }
 
 impl Origins {
@@ -34,12 +34,12 @@ impl Origins {
         Self { maker: maker.to_owned(), by_path: by_path.unwrap_or_default() }
     }
 
-    pub(super) fn get(&self, path: &str) -> Option<&Origin> {
+    pub(super) fn get(&self, path: &str) -> Option<&MadeFrom> {
         self.by_path.get(path)
     }
 
-    pub(super) fn set(&mut self, path: &str, origin: Origin) {
-        self.by_path.insert(path.to_owned(), origin);
+    pub(super) fn set(&mut self, path: &str, made_from: MadeFrom) {
+        self.by_path.insert(path.to_owned(), made_from);
     }
 
     /// Leaves them for the next run. Without them the next run makes everything again, which is no fault of this one.
@@ -51,19 +51,24 @@ impl Origins {
 
     fn to_text(&self, site: &str) -> String {
         let mut text = format!("{}\n{site}\n", self.maker);
-        for (path, origin) in &self.by_path {
+        for (path, MadeFrom { origin, circumstances }) in &self.by_path {
             // A text takes all that comes.
-            _ = writeln!(text, "{origin} {path}");
+            _ = match circumstances {
+                Some(circumstances) => writeln!(text, "{origin} {circumstances} {path}"),
+                None => writeln!(text, "{origin} - {path}"),
+            };
         }
         text
     }
 }
 
-fn parse(text: &str, maker: &str, site: &str) -> Option<BTreeMap<String, Origin>> {
+fn parse(text: &str, maker: &str, site: &str) -> Option<BTreeMap<String, MadeFrom>> {
     let rest = text.strip_prefix(maker)?.strip_prefix('\n')?.strip_prefix(site)?.strip_prefix('\n')?;
     let line = |line: &str| {
-        let (origin, path) = line.split_once(' ')?;
-        Some((path.to_owned(), Origin::from_hex(origin)?))
+        let (origin, rest) = line.split_once(' ')?;
+        let (circumstances, path) = rest.split_once(' ')?;
+        let circumstances = if circumstances == "-" { None } else { Some(Digest::from_hex(circumstances)?) };
+        Some((path.to_owned(), MadeFrom { origin: Digest::from_hex(origin)?, circumstances }))
     };
     rest.lines().map(line).collect()
 }

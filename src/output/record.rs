@@ -67,7 +67,11 @@ pub fn keep(out: &Path, kept: Kept, parts: &[&[u8]]) -> Result<(), OutputFault> 
         file.flush()?;
         fs::rename(&new, &path)
     };
-    write().map_err(OutputFault::refused("write", &path))
+    write().map_err(|cause| {
+        // Half of it is in everybody's way, most of all on a full disk.
+        let _ = fs::remove_file(&new);
+        OutputFault::refused("write", &path)(cause)
+    })
 }
 
 /// So many bytes are written at once.

@@ -25,7 +25,7 @@ pub struct Site {
 #[derive(Debug)]
 pub(super) struct Names<T> {
     pub(super) files: BTreeMap<String, T>,
-    folders: BTreeSet<String>,
+    pub(super) folders: BTreeSet<String>,
 }
 
 impl<T> Default for Names<T> {
@@ -60,14 +60,6 @@ impl<T> Names<T> {
             }
             Entry::Occupied(_) => Err(bad(path, PathFault::Twice)),
         }
-    }
-
-    pub(super) fn has_file(&self, path: &str) -> bool {
-        self.files.contains_key(path)
-    }
-
-    pub(super) fn has_folder(&self, path: &str) -> bool {
-        self.folders.contains(path)
     }
 }
 

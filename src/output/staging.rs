@@ -15,7 +15,7 @@ use super::stamps::{self, Seen};
 use super::target::{self, Former};
 use super::work::{Work, working_folder};
 use super::{MARKER_NAME, Notice, OutputFault, Published, compare, exchange, tree};
-use crate::diagnostic::Digest;
+use crate::diagnostic::{Digest, MadeFrom};
 
 /// A site that is being put together for one folder. Nobody else publishes to that folder meanwhile.
 pub struct Staging {
@@ -35,7 +35,7 @@ pub struct Staging {
 
 #[derive(Default)]
 struct Made {
-    files: Names<(Print, Option<Origin>)>,
+    files: Names<(Print, Option<MadeFrom>)>,
     /// Folders of the site that stand in the working folder.
     folders: BTreeSet<String>,
     fault: Option<OutputFault>,
@@ -83,18 +83,29 @@ impl Staging {
         })
     }
 
+    /// Whether the former site's file at `path` was made in the same circumstances. If so, it is taken over byte for byte.
+    pub fn stands_in(&self, path: &str, circumstances: &Origin) -> bool {
+        let made_from = self.origins.get(path).filter(|known| known.circumstances.as_ref() == Some(circumstances));
+        made_from.is_some_and(|made_from| self.take_over(path, made_from))
+    }
+
     /// Whether the former site's file at `path` was made from the same. If so, it is taken over byte for byte.
-    pub fn stands(&self, path: &str, origin: &Origin) -> bool {
+    pub fn stands(&self, path: &str, made_from: &MadeFrom) -> bool {
+        let is_same = self.origins.get(path).is_some_and(|known| known.origin == made_from.origin);
+        is_same && self.take_over(path, made_from)
+    }
+
+    fn take_over(&self, path: &str, made_from: &MadeFrom) -> bool {
         let print = self.former.marker().and_then(|marker| marker.files.get(path));
-        let Some(print) = print.filter(|_| self.origins.get(path) == Some(origin)) else { return false };
+        let Some(print) = print else { return false };
         thread_local! {
             static READ: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
         }
-        READ.with_borrow_mut(|buffer| self.keep(path, origin, print, buffer))
+        READ.with_borrow_mut(|buffer| self.keep(path, made_from, print, buffer))
     }
 
     /// Takes a file over from the former site, if it still stands there as it should: anybody may have changed it.
-    fn keep(&self, path: &str, origin: &Origin, print: &Print, buffer: &mut Vec<u8>) -> bool {
+    fn keep(&self, path: &str, made_from: &MadeFrom, print: &Print, buffer: &mut Vec<u8>) -> bool {
         if self.made().make_folders(&self.next, path).is_err() {
             return false;
         }
@@ -103,24 +114,24 @@ impl Staging {
         let is_whole =
             |found| self.next_seen.knows(path, found, print) || self.next_seen.reads(path, &next, found, print, buffer);
         if found.as_ref().is_some_and(is_whole) {
-            return self.note(path, *print, Some(*origin)).is_ok();
+            return self.note(path, *print, Some(*made_from)).is_ok();
         }
         let out = self.out.join(path);
         let found = fs::symlink_metadata(&out);
         found.is_ok_and(|found| self.site_seen.reads(path, &out, &found, print, buffer))
-            && self.take(path, buffer, Some(*origin)).is_ok()
+            && self.take(path, buffer, Some(*made_from)).is_ok()
     }
 
     /// Takes a file.
     ///
     /// # Errors
     /// When this or an earlier file could not be written.
-    pub fn take(&self, path: &str, bytes: &[u8], origin: Option<Origin>) -> Result<(), Stopped> {
+    pub fn take(&self, path: &str, bytes: &[u8], made_from: Option<MadeFrom>) -> Result<(), Stopped> {
         let print = Print::of(bytes);
         // A file that differs from the published one is written even if the bytes stand here since the time before:
         // its date would be older than that of the file it replaces, and browsers would go on with theirs.
         let may_keep = self.former.marker().and_then(|former| former.files.get(path)) == Some(&print);
-        self.note(path, print, origin)?;
+        self.note(path, print, made_from)?;
         let file = self.next.join(path);
         let found = if may_keep { fs::symlink_metadata(&file).ok().filter(tree::may_overwrite) } else { None };
         if found.is_some_and(|found| self.next_seen.knows(path, &found, &print)) {
@@ -158,11 +169,11 @@ impl Staging {
         if let Some(fault) = made.fault {
             return Err(fault);
         }
-        tree::sweep(&next, "", &made.files)?;
+        let Names { files: made_files, folders } = made.files;
         let (mut files, mut origins) = (BTreeMap::new(), Origins::of(&maker));
-        for (path, (print, origin)) in made.files.files {
-            if let Some(origin) = origin {
-                origins.set(&path, origin);
+        for (path, (print, made_from)) in made_files {
+            if let Some(made_from) = made_from {
+                origins.set(&path, made_from);
             }
             files.insert(path, print);
         }
@@ -175,6 +186,7 @@ impl Staging {
             stamps::leave(&out, &work, &marker, site_seen, next_seen);
             return Ok(published);
         }
+        tree::sweep(&next, "", &marker, &folders)?;
         tree::put(&next.join(MARKER_NAME), text.as_bytes(), false)?;
         talk(Notice::Settling);
         tree::settle(&next)?;
@@ -185,12 +197,12 @@ impl Staging {
     }
 
     /// Writes down that the site has the file, and makes its folders.
-    fn note(&self, path: &str, print: Print, origin: Option<Origin>) -> Result<(), Stopped> {
+    fn note(&self, path: &str, print: Print, made_from: Option<MadeFrom>) -> Result<(), Stopped> {
         let mut made = self.made();
         if made.fault.is_some() {
             return Err(Stopped);
         }
-        let noted = made.note(&self.next, path, print, origin);
+        let noted = made.note(&self.next, path, print, made_from);
         noted.map_err(|fault| {
             made.fault.get_or_insert(fault);
             Stopped
@@ -209,8 +221,8 @@ impl Staging {
 }
 
 impl Made {
-    fn note(&mut self, next: &Path, path: &str, print: Print, origin: Option<Origin>) -> Result<(), OutputFault> {
-        self.files.add(path, (print, origin))?;
+    fn note(&mut self, next: &Path, path: &str, print: Print, made_from: Option<MadeFrom>) -> Result<(), OutputFault> {
+        self.files.add(path, (print, made_from))?;
         self.make_folders(next, path)
     }
 

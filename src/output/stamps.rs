@@ -1,10 +1,11 @@
 //! How files stood when their bytes were last known: a cache in the working folder, beside the site and never in it.
 //!
-//! A file is known by its inode and the time of its last change, which the system sets by itself and no program can set
-//! back. While these are the same, so are its bytes, and it need not be read again. Three things would make that untrue,
-//! and nothing is known then: a change within the same tick of the clock as the one before (only what is older by
-//! [`MARGIN`] is known), a failure of power after which bytes and times on the disk may come from different moments (what
-//! was known before the system started is forgotten), and file systems that other machines write to.
+//! A file is known by its inode and the time of its last change, which the system sets whenever a program writes to it.
+//! While these are the same, so are its bytes, and it need not be read again. Where that could be untrue nothing is known: a
+//! change within the same tick of the clock as the one before (only what is older by [`MARGIN`] is known), a failure of power
+//! after which bytes and times on the disk may come from different moments (what was known before the system started is
+//! forgotten), and file systems that other machines write to. What goes past the system's files (a disk that rots, a program that
+//! holds a file in its memory and writes to it there) is found where this cache is deleted.
 
 use std::collections::BTreeMap;
 use std::fs::{self, Metadata};
@@ -30,6 +31,7 @@ pub(super) type Moment = (i64, i64);
 /// How a file stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 struct Stamp {
+    device: u64,
     inode: u64,
     changed: Moment,
 }
@@ -92,8 +94,8 @@ impl Seen {
         row.is_some_and(|row| row.print == *print && stamp(found) == Some(row.stamp))
     }
 
-    /// Whether the file, found as `found`, has these bytes, which then stand in the buffer. It is used for one file after the
-    /// other: new memory for every file is slow.
+    /// Whether the file, found as `found` and read now, has these bytes, which then stand in the buffer and are known from now
+    /// on. The buffer is used for one file after the other: new memory for every file is slow.
     pub(super) fn reads(&self, path: &str, file: &Path, found: &Metadata, print: &Print, buffer: &mut Vec<u8>) -> bool {
         let is_whole = found.len() == print.size && read_into(file, buffer).is_ok() && print.is_of(buffer);
         let stamp = self.began.zip(stamp(found)).filter(|(began, stamp)| is_whole && is_older(stamp.changed, *began));
@@ -153,7 +155,7 @@ fn read_into(file: &Path, buffer: &mut Vec<u8>) -> io::Result<()> {
     fs::File::open(file)?.read_to_end(buffer).map(|_| ())
 }
 
-/// Whether whatever happens at `moment` or later is told from what happened then.
+/// Whether a change at `moment` or later gets another time than `changed`.
 fn is_older(changed: Moment, moment: Moment) -> bool {
     changed.0 + MARGIN < moment.0
 }
@@ -161,7 +163,7 @@ fn is_older(changed: Moment, moment: Moment) -> bool {
 #[cfg(target_os = "linux")]
 fn stamp(found: &Metadata) -> Option<Stamp> {
     use std::os::unix::fs::MetadataExt;
-    let stamp = Stamp { inode: found.ino(), changed: (found.ctime(), found.ctime_nsec()) };
+    let stamp = Stamp { device: found.dev(), inode: found.ino(), changed: (found.ctime(), found.ctime_nsec()) };
     found.is_file().then_some(stamp)
 }
 

@@ -1,6 +1,7 @@
 //! The folder to publish to, as it stands before: what may be replaced and what may not.
 
-use std::fs::{self, DirEntry};
+use std::ffi::OsString;
+use std::fs::{self, DirEntry, FileType};
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -61,33 +62,49 @@ pub(super) fn keep_permissions(former: &Former, out: &Path, next: &Path) -> Resu
 }
 
 /// Every file below `folder` must be in the marker's list. Files of the list that are gone, and folders without
-/// files, are nobody's loss.
+/// files, are nobody's loss. Of several foreign files that lie equally deep the same one is named every time.
 fn check_content(folder: &Path, marker: &Marker) -> Result<(), OutputFault> {
-    match foreign(folder, "", marker)? {
-        None => Ok(()),
-        Some(file) => Err(OutputFault::ForeignFile { file }),
+    let mut open = vec![(folder.to_owned(), String::new())];
+    // Level by level: folders may lie in each other as deep as they like.
+    while !open.is_empty() {
+        let looks = open.par_iter().map(|(folder, prefix)| look_into(folder, prefix, marker));
+        let (foreign, below): (Vec<Option<PathBuf>>, Vec<_>) =
+            looks.collect::<Result<Vec<_>, _>>()?.into_iter().unzip();
+        if let Some(file) = foreign.into_iter().flatten().min() {
+            return Err(OutputFault::ForeignFile { file });
+        }
+        open = below.into_iter().flatten().collect();
     }
+    Ok(())
 }
 
-/// The first file below `folder`, in the order of names, that is not the marker's; `prefix` is the folder's path there.
-fn foreign(folder: &Path, prefix: &str, marker: &Marker) -> Result<Option<PathBuf>, OutputFault> {
-    let foreign_at = |entry: &DirEntry| {
-        let kind = entry.file_type().map_err(|cause| OutputFault::refused("look at", &entry.path())(cause))?;
-        let relative = entry.file_name().to_str().map(|name| format!("{prefix}{name}"));
+/// What is foreign in one folder, and the folders below it; `prefix` is the folder's path in the site.
+type Look = (Option<PathBuf>, Vec<(PathBuf, String)>);
+
+fn look_into(folder: &Path, prefix: &str, marker: &Marker) -> Result<Look, OutputFault> {
+    let (mut foreign, mut below) = (None, Vec::new());
+    for Found { path, name, kind } in entries(folder)? {
+        let relative = name.to_str().map(|name| format!("{prefix}{name}"));
         let ours = |path: &String| path == MARKER_NAME || marker.files.contains_key(path);
         match relative {
-            Some(path) if kind.is_dir() => foreign(&entry.path(), &(path + "/"), marker),
-            Some(path) if kind.is_file() && ours(&path) => Ok(None),
-            _ => Ok(Some(entry.path())),
+            Some(relative) if kind.is_dir() => below.push((path, relative + "/")),
+            Some(relative) if kind.is_file() && ours(&relative) => {}
+            _ => foreign = foreign.into_iter().chain([path]).min(),
         }
-    };
-    let entries = entries(folder)?;
-    let found: Vec<Option<PathBuf>> = entries.par_iter().map(foreign_at).collect::<Result<_, _>>()?;
-    Ok(found.into_iter().flatten().min())
+    }
+    Ok((foreign, below))
 }
 
-/// The entries of a folder, in the order in which the system has them.
-pub(super) fn entries(folder: &Path) -> Result<Vec<DirEntry>, OutputFault> {
-    let list = fs::read_dir(folder).and_then(Iterator::collect::<io::Result<Vec<DirEntry>>>);
+/// Something in a folder. Unlike the system's own entries it does not hold the folder open.
+pub(super) struct Found {
+    pub(super) path: PathBuf,
+    pub(super) name: OsString,
+    pub(super) kind: FileType,
+}
+
+/// What is in a folder, in the order in which the system has it.
+pub(super) fn entries(folder: &Path) -> Result<Vec<Found>, OutputFault> {
+    let found = |entry: DirEntry| Ok(Found { path: entry.path(), name: entry.file_name(), kind: entry.file_type()? });
+    let list = fs::read_dir(folder).and_then(|list| list.map(|entry| entry.and_then(found)).collect());
     list.map_err(OutputFault::refused("list", folder))
 }

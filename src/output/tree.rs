@@ -1,13 +1,14 @@
 //! A folder brought to say exactly what a site says.
 
+use std::collections::BTreeSet;
 use std::fs::{self, Metadata, OpenOptions};
 use std::io::{self, Write};
 use std::path::Path;
 
 use rayon::prelude::*;
 
-use super::site::Names;
-use super::target::entries;
+use super::marker::Marker;
+use super::target::{Found, entries};
 use super::{MARKER_NAME, OutputFault};
 
 /// Makes a folder, unless one stands there. Whatever else stands there goes; a link is never followed.
@@ -21,19 +22,17 @@ pub(super) fn make_folder(folder: &Path) -> Result<(), OutputFault> {
 }
 
 /// Removes everything that the site does not have. Links are removed, never followed.
-pub(super) fn sweep<T: Sync>(folder: &Path, prefix: &str, site: &Names<T>) -> Result<(), OutputFault> {
-    entries(folder)?.par_iter().try_for_each(|entry| {
-        let kind = entry.file_type().map_err(|cause| OutputFault::refused("look at", &entry.path())(cause))?;
-        let relative = entry.file_name().to_str().map(|name| format!("{prefix}{name}"));
+pub(super) fn sweep(folder: &Path, prefix: &str, site: &Marker, folders: &BTreeSet<String>) -> Result<(), OutputFault> {
+    entries(folder)?.par_iter().try_for_each(|Found { path, name, kind }| {
+        let relative = name.to_str().map(|name| format!("{prefix}{name}"));
+        let has_file = |path: &String| path == MARKER_NAME || site.files.contains_key(path);
         match relative {
-            Some(relative) if kind.is_dir() && site.has_folder(&relative) => {
-                sweep(&entry.path(), &format!("{relative}/"), site)
+            Some(relative) if kind.is_dir() && folders.contains(&relative) => {
+                sweep(path, &format!("{relative}/"), site, folders)
             }
-            Some(relative) if kind.is_file() && (site.has_file(&relative) || relative == MARKER_NAME) => Ok(()),
-            _ if kind.is_dir() => {
-                fs::remove_dir_all(entry.path()).map_err(|cause| OutputFault::refused("remove", &entry.path())(cause))
-            }
-            _ => fs::remove_file(entry.path()).map_err(|cause| OutputFault::refused("remove", &entry.path())(cause)),
+            Some(relative) if kind.is_file() && has_file(&relative) => Ok(()),
+            _ if kind.is_dir() => fs::remove_dir_all(path).map_err(OutputFault::refused("remove", path)),
+            _ => fs::remove_file(path).map_err(OutputFault::refused("remove", path)),
         }
     })
 }

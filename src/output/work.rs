@@ -48,7 +48,7 @@ impl Work {
         }
     }
 
-    /// What the file system says is the time, if it does.
+    /// What the file system says is the time, if it does: a byte is written to the lock file, whose content means nothing.
     pub(super) fn moment(&self) -> Option<Moment> {
         let mut lock = &self.lock;
         lock.rewind().and_then(|()| lock.write_all(b".")).ok()?;

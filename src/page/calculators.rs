@@ -112,7 +112,8 @@ pub(super) fn scripts(found: Findings<'_>, outlet: &dyn Outlet) -> Result<(), Pa
         let Some(head) = found.knowledge.head(entry).filter(|_| has_script(sheet)) else { return Ok(()) };
         let lines = head.body.calculations.iter().map(|block| block.lines.iter().map(|line| &line.value));
         let lines: Vec<Vec<&String>> = lines.map(Iterator::collect).collect();
-        let decided_by = Some((name(head), lines, decided_by(found.knowledge, sheet)));
+        // What stands above the text may calculate too.
+        let decided_by = Some((name(head), head.front, lines, decided_by(found.knowledge, sheet)));
         let path = script_path(found.knowledge, entry);
         take_unless_it_stands(outlet, path, decided_by, || javascript(&name(head), sheet).into_bytes())
     };

@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::dates::DateText;
 use super::html::Html;
 use super::link::Written;
+use crate::diagnostic::Digest;
 
 /// The same for every page of an edition, but for `root`.
 #[derive(Clone, Serialize)]
@@ -51,6 +52,9 @@ pub(super) struct PageContext {
     pub(super) scripts: Vec<String>,
     pub(super) has_code: bool,
     pub(super) has_calc: bool,
+    /// A name for the text of the entry whose page it is.
+    #[serde(skip)]
+    pub(super) text: Option<Digest>,
 }
 
 /// The same page in another language.

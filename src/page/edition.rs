@@ -121,7 +121,7 @@ impl<'a> Edition<'a> {
         edition
     }
 
-    /// Notes a fault that the page being made must end with.
+    /// Notes a fault that ends the work: whatever page is made next tells it.
     pub(super) fn note_fault(&self, fault: PageFault) {
         self.fault.lock().unwrap_or_else(PoisonError::into_inner).get_or_insert(fault);
     }

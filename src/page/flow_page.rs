@@ -23,7 +23,12 @@ pub(super) fn flows(edition: &Edition<'_>) -> Result<(), PageFault> {
     all.par_iter().try_for_each(|(at, symptom)| {
         let flow = edition.decisions.of(*at).filter(|flow| !flow.variants.is_empty());
         flow.map_or(Ok(()), |flow| {
-            page_of(edition, *at, &symptom.head, flow)?;
+            if !edition.stands_in_its_circumstances(&flow_path(&symptom.head), None) {
+                page_of(edition, *at, &symptom.head, flow)?;
+            }
+            if edition.stands_in_its_circumstances(&drawing_path(&symptom.head), None) {
+                return Ok(());
+            }
             drawing_of(edition, *at, &symptom.head, flow)
         })
     })
@@ -33,14 +38,14 @@ fn page_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &SymptomF
     let context = FlowContext {
         symptom: edition.link(at).clone(),
         method: if flow.hand_written { "written" } else { flow.method().word() },
-        drawing_href: drawing_path(edition, &head.id),
+        drawing_href: format!("{}{}", edition.prefix, drawing_path(head)),
         variants: drawn(edition, flow).map(|drawn| drawn.context()).collect(),
     };
     let page = PageContext {
         kind: "flow",
         section: "symptom",
         title: head.title.value.clone(),
-        path: format!("flows/{}.html", head.id),
+        path: flow_path(head),
         scripts: scripts(edition, &head.id),
         ..PageContext::default()
     };
@@ -64,14 +69,20 @@ fn drawing_of(edition: &Edition<'_>, at: Ref<Symptom>, head: &Head, flow: &Sympt
         kind: "drawing",
         section: "symptom",
         title: format!("{} · {}", head.title.value, edition.word("drawing_of_flow")),
-        path: format!("flows/{}.drawing.html", head.id),
+        path: drawing_path(head),
         ..PageContext::default()
     };
     edition.page("drawing.html", page, vec![("drawing", value(&context))])
 }
 
-fn drawing_path(edition: &Edition<'_>, symptom: &str) -> String {
-    format!("{}flows/{symptom}.drawing.html", edition.prefix)
+/// The path of a flow's page from the edition's own root.
+fn flow_path(symptom: &Head) -> String {
+    format!("flows/{}.html", symptom.id)
+}
+
+/// The path of its drawing's page.
+fn drawing_path(symptom: &Head) -> String {
+    format!("flows/{}.drawing.html", symptom.id)
 }
 
 fn scripts(edition: &Edition<'_>, symptom: &str) -> Vec<String> {

@@ -68,7 +68,7 @@ impl Serialize for Written<'_> {
 }
 
 impl Written<'_> {
-    /// The link as the theme writes it. If it cannot, the page that is being made fails.
+    /// The link as the theme writes it. If it cannot, nothing is published.
     fn html(&self) -> &str {
         let place = match self.look {
             Look::Marked => &self.link.marked,

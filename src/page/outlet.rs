@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use serde::Serialize;
 
 use super::site::{PageFault, PageFile};
-use crate::diagnostic::{Digest, said};
+use crate::diagnostic::{Digest, MadeFrom, said};
 use crate::source::Memo;
 
 /// A name for all that decides the bytes of a file.
@@ -33,14 +33,17 @@ impl FilePrint {
 
 /// What takes finished files; several cores bring them at once.
 pub trait Outlet: Sync {
-    /// Whether the file at `path` was made from the same before. If so it counts as taken.
-    fn stands(&self, path: &str, origin: &Origin) -> bool;
+    /// Whether the file at `path` was made in the same circumstances before. If so it counts as taken.
+    fn stands_in(&self, path: &str, circumstances: &Origin) -> bool;
 
-    /// Takes a file. One without an origin is made every time.
+    /// Whether the file at `path` was made from the same before. If so it counts as taken.
+    fn stands(&self, path: &str, made_from: &MadeFrom) -> bool;
+
+    /// Takes a file. One of which nobody knows what it was made from is made every time.
     ///
     /// # Errors
     /// [`PageFault::NotTaken`] if nothing more is wanted.
-    fn take(&self, file: PageFile, origin: Option<Origin>) -> Result<(), PageFault>;
+    fn take(&self, file: PageFile, made_from: Option<MadeFrom>) -> Result<(), PageFault>;
 
     /// Everything it took so far, by path.
     fn taken(&self) -> Vec<FilePrint>;
@@ -54,11 +57,11 @@ pub(super) fn take_unless_it_stands(
     decided_by: Option<impl Serialize>,
     make: impl FnOnce() -> Vec<u8>,
 ) -> Result<(), PageFault> {
-    let origin = decided_by.and_then(|by| Digest::of_said(|to| said(&by, to)));
-    if origin.is_some_and(|origin| outlet.stands(&path, &origin)) {
+    let made_from = decided_by.and_then(|by| Digest::of_said(|to| said(&by, to))).map(MadeFrom::from);
+    if made_from.is_some_and(|made_from| outlet.stands(&path, &made_from)) {
         return Ok(());
     }
-    outlet.take(PageFile { path, bytes: make() }, origin)
+    outlet.take(PageFile { path, bytes: make() }, made_from)
 }
 
 /// A site in memory.
@@ -72,7 +75,7 @@ pub struct InMemory {
 #[derive(Clone)]
 struct Kept {
     bytes: Arc<[u8]>,
-    origin: Option<Origin>,
+    made_from: Option<MadeFrom>,
 }
 
 impl InMemory {
@@ -105,16 +108,26 @@ impl InMemory {
 }
 
 impl Outlet for InMemory {
-    fn stands(&self, path: &str, origin: &Origin) -> bool {
-        let Some(kept) = self.former.get(path).filter(|kept| kept.origin.as_ref() == Some(origin)) else {
+    fn stands_in(&self, path: &str, circumstances: &Origin) -> bool {
+        let is_same = |made_from: &MadeFrom| made_from.circumstances.as_ref() == Some(circumstances);
+        let Some(kept) = self.former.get(path).filter(|kept| kept.made_from.as_ref().is_some_and(is_same)) else {
             return false;
         };
         self.files().insert(path.to_owned(), kept.clone());
         true
     }
 
-    fn take(&self, file: PageFile, origin: Option<Origin>) -> Result<(), PageFault> {
-        self.files().insert(file.path, Kept { bytes: file.bytes.into(), origin });
+    fn stands(&self, path: &str, made_from: &MadeFrom) -> bool {
+        let is_same = |known: &MadeFrom| known.origin == made_from.origin;
+        let Some(kept) = self.former.get(path).filter(|kept| kept.made_from.as_ref().is_some_and(is_same)) else {
+            return false;
+        };
+        self.files().insert(path.to_owned(), Kept { made_from: Some(*made_from), ..kept.clone() });
+        true
+    }
+
+    fn take(&self, file: PageFile, made_from: Option<MadeFrom>) -> Result<(), PageFault> {
+        self.files().insert(file.path, Kept { bytes: file.bytes.into(), made_from });
         Ok(())
     }
 
@@ -139,16 +152,20 @@ impl<'m> Parts<'m> {
 }
 
 impl Outlet for Parts<'_> {
-    fn stands(&self, path: &str, origin: &Origin) -> bool {
-        let known: Option<Vec<u8>> = self.memo.recall(PART, origin);
-        known.is_some_and(|bytes| self.files.take(PageFile { path: path.to_owned(), bytes }, Some(*origin)).is_ok())
+    fn stands_in(&self, _: &str, _: &Origin) -> bool {
+        false
     }
 
-    fn take(&self, file: PageFile, origin: Option<Origin>) -> Result<(), PageFault> {
-        if let Some(origin) = origin {
-            self.memo.note(PART, &origin, &file.bytes);
+    fn stands(&self, path: &str, made_from: &MadeFrom) -> bool {
+        let known: Option<Vec<u8>> = self.memo.recall(PART, &made_from.origin);
+        known.is_some_and(|bytes| self.files.take(PageFile { path: path.to_owned(), bytes }, Some(*made_from)).is_ok())
+    }
+
+    fn take(&self, file: PageFile, made_from: Option<MadeFrom>) -> Result<(), PageFault> {
+        if let Some(made_from) = made_from {
+            self.memo.note(PART, &made_from.origin, &file.bytes);
         }
-        self.files.take(file, origin)
+        self.files.take(file, made_from)
     }
 
     fn taken(&self) -> Vec<FilePrint> {

@@ -8,7 +8,7 @@ use super::frame::Frame;
 use super::outlet::{Origin, Piece};
 use super::site::{PageFault, PageFile};
 use super::theme::template_words;
-use crate::diagnostic::Digest;
+use crate::diagnostic::{Digest, MadeFrom, said};
 
 /// What a template is given, by name.
 pub(super) type Pieces<'p> = Vec<(&'static str, Piece<'p>)>;
@@ -63,7 +63,8 @@ impl Edition<'_> {
         let root = root_of(&page.path);
         let frame = self.frames.of(self.templates, &root, &page, || self.site_context(&root))?;
         let origin = self.origin(template, &frame, &page, &rest);
-        if origin.is_some_and(|origin| self.outlet.stands(path, &origin)) {
+        let made_from = origin.map(|origin| MadeFrom { origin, circumstances: self.circumstances(path, page.text) });
+        if made_from.is_some_and(|made_from| self.outlet.stands(path, &made_from)) {
             return Ok(());
         }
         let mut context = Context::new();
@@ -77,7 +78,21 @@ impl Edition<'_> {
             return Err(fault);
         }
         let html = then(self.made(template, &page.path, &context, USUAL_PAGE)?);
-        self.outlet.take(PageFile { path: path.to_owned(), bytes: html.into_bytes() }, origin)
+        self.outlet.take(PageFile { path: path.to_owned(), bytes: html.into_bytes() }, made_from)
+    }
+
+    /// Whether the page at `path`, from the edition's own root, stands because nothing changed that any page can show: but for
+    /// the texts of entries, of which it shows `text` at most.
+    pub(super) fn stands_in_its_circumstances(&self, path: &str, text: Option<Digest>) -> bool {
+        let path = format!("{}{path}", self.prefix);
+        self.circumstances(&path, text).is_some_and(|circumstances| self.outlet.stands_in(&path, &circumstances))
+    }
+
+    /// A name for more than all that decides the page at `path`, known without making anything of it. Of texts of entries a page
+    /// shows but that of its own entry.
+    fn circumstances(&self, path: &str, text: Option<Digest>) -> Option<Origin> {
+        let print = Some(self.knowledge.print).filter(|_| self.form == Form::Pages)?;
+        Digest::of_said(|to| said(&(self.theme, print, path, text), to))
     }
 
     /// A name for all that decides a page: everything that its template is given, and the theme. What makes templates

@@ -120,6 +120,48 @@ fn what_an_entry_says_of_others_follows_them() {
     }
 }
 
+/// A text that says something else, without leading elsewhere, changes no page but its own; a new link in it changes the other's.
+#[test]
+fn what_leads_to_an_entry_follows_the_texts_of_others() {
+    let shop = Shop::new();
+    let page = |path: &str| fs::read_to_string(shop.out().join(path)).unwrap();
+    let write = |text: &str| {
+        put(shop.kb.path(), "guides/wear.md", format!("---\ntitle: Wear of tyres\nbasis: demo\n---\n{text}\n"));
+        let ran = shop.publish();
+        assert_eq!(ran.status, Status::Done, "{}", ran.out);
+        check_same(&content(&shop.out()), &shop.clean(), text);
+    };
+    write("See the [hum](../symptoms/hum.md).");
+    write("First of all, see the [hum](../symptoms/hum.md).");
+    assert!(page("guides/wear.html").contains("First of all"));
+    assert!(!page("systems/wheels.html").contains("Wear of tyres"));
+    write("See the [hum](../symptoms/hum.md) and [wheels](../systems/wheels.md).");
+    assert!(page("systems/wheels.html").contains("Wear of tyres"));
+    write("See the [hum](../symptoms/hum.md).");
+    assert!(!page("systems/wheels.html").contains("Wear of tyres"));
+}
+
+/// Any text of an entry may calculate, and its script follows each of them.
+#[test]
+fn a_calculation_above_the_text_is_followed() {
+    let shop = Shop::new();
+    let path = "conditions/worn-bearing.md";
+    let text = fs::read_to_string(shop.kb.path().join(path)).unwrap();
+    let with = |number: u32| {
+        let remedy =
+            format!("remedy: |\n  Press.\n\n  ```calc\n  force = {number} kN\n  twice = force * 2 in kN\n  ```\n---\n");
+        let (head, body) = text.strip_prefix("---\n").unwrap().split_once("---\n").unwrap();
+        let head: String =
+            head.lines().filter(|line| !line.starts_with("remedy:")).map(|line| format!("{line}\n")).collect();
+        put(shop.kb.path(), path, format!("---\n{head}{remedy}{body}"));
+        let ran = shop.publish();
+        assert_eq!(ran.status, Status::Done, "{}", ran.out);
+        check_same(&content(&shop.out()), &shop.clean(), &format!("{number}:"));
+        fs::read_to_string(shop.out().join("data/calculations/conditions/worn-bearing.js")).unwrap()
+    };
+    assert_ne!(with(20), with(30));
+}
+
 #[test]
 fn a_changed_picture_is_published() {
     check(|shop| put(shop.kb.path(), "media/lamp.svg", "<svg xmlns=\"http://www.w3.org/2000/svg\"><g/></svg>"));

@@ -4,7 +4,9 @@
 //! the inverse document frequency `ln(1 + (N - n + 0.5) / (n + 0.5))`, which is never negative, and without the
 //! factor `k1 + 1`, which changes no order.
 
-use std::cell::Cell;
+use std::sync::{Mutex, PoisonError};
+
+use rayon::prelude::*;
 
 use super::shares::in_shares;
 
@@ -99,6 +101,15 @@ impl Run {
     }
 }
 
+/// What was found, document by document: a term, the document, what the term says about it.
+type Found = Vec<(u32, u32, f64)>;
+
+/// Runs of documents for each processor: of a small one, what is sorted stays near the processor.
+const RUNS: usize = 8;
+
+/// Fewest documents of a run: each knows where every term begins.
+const LEAST: usize = 256;
+
 /// Weighs every term for every document. `lengths` adds to the length of each field of a document, which is 0 before,
 /// and `words` counts its words, in any order; `terms` is how many terms there are.
 pub fn weigh<D: Sync>(
@@ -108,6 +119,7 @@ pub fn weigh<D: Sync>(
     lengths: impl Fn(&D, &mut [f64]) + Sync,
     words: impl Fn(&D, &mut Counts) + Sync,
 ) -> Weighed {
+    debug_assert!(scoring.fields.len() <= FIELDS);
     let lengths = in_shares(documents, |_, run| {
         let of_fields = |document| {
             let mut own = vec![0.0; scoring.fields.len()];
@@ -118,12 +130,13 @@ pub fn weigh<D: Sync>(
     });
     let lengths: Vec<Vec<f64>> = lengths.into_iter().flatten().collect();
     let averages = averages(&lengths, scoring.fields.len());
-    // New memory for each share would cost as much as filling it.
-    thread_local! {
-        static FOUND: Cell<Vec<(u32, u32, f64)>> = const { Cell::new(Vec::new()) };
-    }
-    let runs = in_shares(documents, |first, run| {
-        let (mut found, mut counts) = (FOUND.take(), Counts::new(terms));
+    // New memory for each run would cost as much as filling it.
+    let spare: Mutex<Vec<Found>> = Mutex::default();
+    let spare = || spare.lock().unwrap_or_else(PoisonError::into_inner);
+    let size = documents.len().div_ceil(rayon::current_num_threads() * RUNS).max(LEAST);
+    let weigh_run = |(at, run): (usize, &[D])| {
+        let first = at * size;
+        let (mut found, mut counts) = (spare().pop().unwrap_or_default(), Counts::new(terms));
         for ((at, document), lengths) in (first..).zip(run).zip(lengths.iter().skip(first)) {
             words(document, &mut counts);
             let norms = norms(lengths, &averages, scoring);
@@ -132,10 +145,10 @@ pub fn weigh<D: Sync>(
         }
         let run = Run::new(&found, terms);
         found.clear();
-        FOUND.set(found);
+        spare().push(found);
         run
-    });
-    rayon::broadcast(|_| drop(FOUND.take()));
+    };
+    let runs: Vec<Run> = documents.par_chunks(size).enumerate().map(weigh_run).collect();
     let count = |term: usize| runs.iter().map(|run| run.of(term).0.len()).sum();
     Weighed { counts: (0..terms).map(count).collect(), all: documents.len(), runs }
 }
