@@ -47,7 +47,7 @@ pub(super) struct Edition<'a> {
     /// Before the paths of this edition: empty for the first language, `es/` for another.
     pub(super) prefix: String,
     pub(super) templates: &'a Tera,
-    pub(super) links: BTreeMap<Kind, Vec<Link>>,
+    pub(super) links: BTreeMap<Kind, Vec<OnceLock<Link>>>,
     /// What links are told of the site: on pages at the edition's root, and one folder below.
     pub(super) link_sites: OnceLock<[tera::Value; 2]>,
     /// What went wrong while something was written that pages share.
@@ -116,7 +116,7 @@ impl<'a> Edition<'a> {
             frames: Frames::default(),
             dates: Mutex::default(),
         };
-        edition.make_links();
+        edition.make_room_for_links();
         edition.kinds = edition.make_kinds();
         edition
     }

@@ -2,7 +2,6 @@
 
 use std::sync::OnceLock;
 
-use rayon::prelude::*;
 use serde::ser::Error;
 use serde::{Serialize, Serializer};
 use tera::Context;
@@ -119,17 +118,16 @@ impl Edition<'_> {
         entries.into_iter().map(|entry| self.shown(entry, look)).collect()
     }
 
+    /// The entry as links name it, once something first does.
     fn known(&self, entry: EntryRef) -> Option<&Link> {
-        self.links.get(&entry.kind)?.get(entry.position())
+        let place = self.links.get(&entry.kind)?.get(entry.position())?;
+        Some(place.get_or_init(|| self.make_ref(entry).unwrap_or_default().into()))
     }
 
-    /// The entries as links name them, by kind.
-    pub(super) fn make_links(&mut self) {
-        let links_of = |kind: Kind| {
-            let entries: Vec<EntryRef> = self.knowledge.entries().filter(|entry| entry.kind == kind).collect();
-            entries.par_iter().filter_map(|entry| self.make_ref(*entry)).map(Link::from).collect()
-        };
-        self.links = Kind::ALL.into_iter().map(|kind| (kind, links_of(kind))).collect();
+    /// Makes room for what links name entries, by kind.
+    pub(super) fn make_room_for_links(&mut self) {
+        let room = |kind: Kind| (kind, (0..self.knowledge.count(kind)).map(|_| OnceLock::new()).collect());
+        self.links = Kind::ALL.into_iter().map(room).collect();
     }
 
     fn make_ref(&self, entry: EntryRef) -> Option<RefContext> {
