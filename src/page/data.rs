@@ -60,7 +60,9 @@ fn all_entries(knowledge: &Knowledge) -> Vec<u8> {
     let mut all = Vec::with_capacity(begin.len() + parts.iter().map(Vec::len).sum::<usize>() + end.len());
     all.extend_from_slice(begin.as_bytes());
     parts.into_iter().for_each(|part| all.extend_from_slice(&part));
-    all.truncate(all.len() - if all.ends_with(BETWEEN) { BETWEEN.len() } else { 0 });
+    if all.ends_with(BETWEEN) {
+        all.truncate(all.len() - BETWEEN.len());
+    }
     all.extend_from_slice(end);
     all
 }

@@ -35,7 +35,7 @@ pub(super) fn entries(edition: &Edition<'_>, told: Told<'_>) -> Result<(), PageF
 fn page_of(edition: &Edition<'_>, entry: EntryRef) -> Option<Result<(), PageFault>> {
     let knowledge = edition.knowledge;
     let head = knowledge.head(entry)?;
-    if edition.stands_in_its_circumstances(&path(head), text_print(head)) {
+    if edition.stands_in_its_circumstances(&path(head), Some(text_print(head))) {
         return Some(Ok(()));
     }
     Some(match entry.kind {
@@ -72,15 +72,15 @@ pub(super) fn page(edition: &Edition<'_>, head: &Head) -> PageContext {
         description: head.body.opening.clone(),
         scripts,
         has_calc,
-        text: text_print(head),
+        text: Some(text_print(head)),
         has_code: has_fence(&head.body.markdown, '`') || has_fence(&head.body.markdown, '~'),
         ..PageContext::default()
     }
 }
 
 /// A name for an entry's text.
-fn text_print(head: &Head) -> Option<Digest> {
-    Some(Digest::of(head.body.markdown.as_bytes()))
+fn text_print(head: &Head) -> Digest {
+    Digest::of(head.body.markdown.as_bytes())
 }
 
 /// Whether three such signs stand side by side. Looking for one and then at its neighbours is much quicker than looking for three.

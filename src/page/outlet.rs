@@ -101,6 +101,15 @@ impl InMemory {
         own.iter().map(|(path, kept)| (path, &kept.bytes)).eq(others.iter().map(|(path, kept)| (path, &kept.bytes)))
     }
 
+    /// Takes the former site's file, if `now` knows from what it was made then what it is made from now.
+    fn take_over(&self, path: &str, now: impl FnOnce(&MadeFrom) -> Option<MadeFrom>) -> bool {
+        let kept = self.former.get(path).and_then(|kept| Some((kept, now(kept.made_from.as_ref()?)?)));
+        if let Some((kept, made_from)) = kept {
+            self.files().insert(path.to_owned(), Kept { made_from: Some(made_from), ..kept.clone() });
+        }
+        kept.is_some()
+    }
+
     /// What was taken stays true if a thread failed.
     fn files(&self) -> MutexGuard<'_, BTreeMap<String, Kept>> {
         self.files.lock().unwrap_or_else(PoisonError::into_inner)
@@ -109,21 +118,11 @@ impl InMemory {
 
 impl Outlet for InMemory {
     fn stands_in(&self, path: &str, circumstances: &Origin) -> bool {
-        let is_same = |made_from: &MadeFrom| made_from.circumstances.as_ref() == Some(circumstances);
-        let Some(kept) = self.former.get(path).filter(|kept| kept.made_from.as_ref().is_some_and(is_same)) else {
-            return false;
-        };
-        self.files().insert(path.to_owned(), kept.clone());
-        true
+        self.take_over(path, |known| (known.circumstances.as_ref() == Some(circumstances)).then_some(*known))
     }
 
     fn stands(&self, path: &str, made_from: &MadeFrom) -> bool {
-        let is_same = |known: &MadeFrom| known.origin == made_from.origin;
-        let Some(kept) = self.former.get(path).filter(|kept| kept.made_from.as_ref().is_some_and(is_same)) else {
-            return false;
-        };
-        self.files().insert(path.to_owned(), Kept { made_from: Some(*made_from), ..kept.clone() });
-        true
+        self.take_over(path, |known| (known.origin == made_from.origin).then_some(*made_from))
     }
 
     fn take(&self, file: PageFile, made_from: Option<MadeFrom>) -> Result<(), PageFault> {

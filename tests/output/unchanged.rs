@@ -195,17 +195,22 @@ fn check_damaged(name: &str, damage: impl Fn(&Path)) {
     assert_eq!(fs::read(&path).unwrap(), whole, "{name}");
 }
 
+/// What may happen to a file that a run leaves: it is deleted, emptied, or a bit of it is turned round.
+const DAMAGES: [fn(&Path); 3] = [
+    |path| fs::remove_file(path).unwrap(),
+    |path| fs::write(path, "").unwrap(),
+    |path| {
+        let mut bytes = fs::read(path).unwrap();
+        let middle = bytes.len() / 2;
+        bytes[middle] ^= 1;
+        fs::write(path, bytes).unwrap();
+    },
+];
+
 #[test]
 fn what_a_run_leaves_may_be_damaged_or_deleted() {
     for name in ["record", "memo", "since", "origins"] {
-        check_damaged(name, |path| fs::remove_file(path).unwrap());
-        check_damaged(name, |path| fs::write(path, "").unwrap());
-        check_damaged(name, |path| {
-            let mut bytes = fs::read(path).unwrap();
-            let middle = bytes.len() / 2;
-            bytes[middle] ^= 1;
-            fs::write(path, bytes).unwrap();
-        });
+        DAMAGES.iter().for_each(|damage| check_damaged(name, damage));
         // What another edition of the program left.
         check_damaged(name, |path| {
             let mut bytes = fs::read(path).unwrap();
@@ -233,14 +238,8 @@ fn files_that_need_not_be_read_again_are_mended_if_somebody_changed_them() {
     std::thread::sleep(Duration::from_millis(3_500));
     let working = baybook::output::working_folder(&shop.out()).unwrap();
     let stamps = working.join("stamps");
-    let damages: [&dyn Fn(); 4] =
-        [&|| {}, &|| fs::remove_file(&stamps).unwrap(), &|| fs::write(&stamps, "").unwrap(), &|| {
-            let mut bytes = fs::read(&stamps).unwrap();
-            let middle = bytes.len() / 2;
-            bytes[middle] ^= 1;
-            fs::write(&stamps, bytes).unwrap();
-        }];
-    for (at, damage) in damages.into_iter().enumerate() {
+    let untouched: fn(&Path) = |_| {};
+    for (at, damage) in [untouched].into_iter().chain(DAMAGES).enumerate() {
         assert!(was_short(&shop.publish()));
         assert!(fs::metadata(&stamps).unwrap().len() > 1_000, "nothing is known of any file");
         for (folder, has_edit) in [(shop.out(), false), (working.join("next"), true)] {
@@ -249,7 +248,7 @@ fn files_that_need_not_be_read_again_are_mended_if_somebody_changed_them() {
             bytes.reverse();
             fs::write(&page, bytes).unwrap();
             fs::File::options().write(true).open(&page).unwrap().set_modified(date).unwrap();
-            damage();
+            damage(&stamps);
             let again = if has_edit { write(&format!("Lamps {at}")) } else { shop.publish() };
             assert_eq!((again.status, was_short(&again)), (Status::Done, false), "{}", again.err);
             check_same(&content(&shop.out()), &shop.clean(), &format!("{at} {has_edit}:"));

@@ -197,9 +197,11 @@ impl Words<'_> {
     /// Each text with the digits of its words.
     pub(super) fn texts(&self) -> impl Iterator<Item = (&ReadText, &[u8])> {
         let mut from = self.from;
-        let digits = move |text: &ReadText| self.words.get(std::mem::replace(&mut from, text.end)..text.end);
-        let mut digits = digits;
-        self.texts.iter().map(move |text| (text, digits(text).unwrap_or_default()))
+        self.texts.iter().map(move |text| {
+            let digits = self.words.get(from..text.end).unwrap_or_default();
+            from = text.end;
+            (text, digits)
+        })
     }
 
     /// Hands over the term of each word that the digits say, and whether the word is joined.

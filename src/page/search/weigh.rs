@@ -53,8 +53,8 @@ struct Run {
 impl Weighed {
     /// The documents that have a term, ascending, and what it says about each.
     pub fn of(&self, term: usize) -> Vec<(u32, f64)> {
-        let (count, mut postings) = (self.count(term), Vec::with_capacity(self.count(term)));
-        let rarity = rarity(self.all, count);
+        let count = self.count(term);
+        let (rarity, mut postings) = (rarity(self.all, count), Vec::with_capacity(count));
         for run in &self.runs {
             let (documents, weights) = run.of(term);
             postings.extend(documents.iter().zip(weights).map(|(document, weight)| (*document, weight * rarity)));
