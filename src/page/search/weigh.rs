@@ -17,6 +17,9 @@ pub struct Scoring {
     pub k1: f64,
     /// Weight and length normalisation of each field; at most eight.
     pub fields: Vec<FieldScoring>,
+    /// How many binary digits of the average lengths count, the first not told. With few, an edit hardly ever changes what
+    /// is said about documents that it does not touch, and weights are less than one part in `2 << digits` off.
+    pub average_digits: Option<u32>,
 }
 
 /// Parameters of one field.
@@ -129,7 +132,10 @@ pub fn weigh<D: Sync>(
         run.iter().map(of_fields).collect::<Vec<_>>()
     });
     let lengths: Vec<Vec<f64>> = lengths.into_iter().flatten().collect();
-    let averages = averages(&lengths, scoring.fields.len());
+    let mut averages = averages(&lengths, scoring.fields.len());
+    if let Some(digits) = scoring.average_digits {
+        averages.iter_mut().for_each(|average| *average = rounded(*average, digits));
+    }
     // New memory for each run would cost as much as filling it.
     let spare: Mutex<Vec<Found>> = Mutex::default();
     let spare = || spare.lock().unwrap_or_else(PoisonError::into_inner);
@@ -167,6 +173,12 @@ fn averages(lengths: &[Vec<f64>], fields: usize) -> Vec<f64> {
         if count > 0.0 { sum / count } else { 1.0 }
     };
     (0..fields).map(average).collect()
+}
+
+/// The nearest number with so many binary digits behind its first; at most 51. The number is 0 or more.
+fn rounded(number: f64, digits: u32) -> f64 {
+    let last = 1 << (f64::MANTISSA_DIGITS - 1 - digits);
+    f64::from_bits((number.to_bits() + last / 2) & !(last - 1))
 }
 
 /// What one word counts in each field of a document.
@@ -225,5 +237,31 @@ impl Counts {
             *fields |= 1 << field;
             *count += 1;
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn so_many_digits_count() {
+        assert_eq!([0.0, 1.0, 250.3, 252.0, 253.0].map(|number| rounded(number, 4)), [0.0, 1.0, 248.0, 256.0, 256.0]);
+        assert_eq!(rounded(250.3, 0), 256.0);
+    }
+
+    #[test]
+    fn a_longer_document_changes_what_is_said_about_others_only_if_averages_are_exact() {
+        let weights = |longer: u32, average_digits| {
+            let documents: Vec<Vec<u32>> =
+                (0..50).map(|at| vec![at % 7; if at == 0 { longer } else { 30 } as usize]).collect();
+            let scoring = Scoring { k1: 1.2, fields: vec![FieldScoring { weight: 1.0, b: 0.75 }], average_digits };
+            let lengths = |words: &Vec<u32>, lengths: &mut [f64]| lengths.fill(words.len() as f64);
+            let count = |words: &Vec<u32>, counts: &mut Counts| words.iter().for_each(|term| counts.add(*term, 0));
+            let weighed = weigh(&documents, 7, &scoring, lengths, count);
+            (1..7).map(|term| weighed.of(term)).collect::<Vec<_>>()
+        };
+        assert_eq!(weights(30, Some(4)), weights(36, Some(4)));
+        assert_ne!(weights(30, None), weights(36, None));
     }
 }
