@@ -79,7 +79,7 @@ pub(super) fn page(edition: &Edition<'_>, head: &Head) -> PageContext {
 }
 
 /// A name for an entry's text.
-fn text_print(head: &Head) -> Digest {
+pub(super) fn text_print(head: &Head) -> Digest {
     Digest::of(head.body.markdown.as_bytes())
 }
 

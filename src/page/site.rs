@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::edition::{Edition, Form, Place, text_language_attribute};
 use super::outlet::{Outlet, Parts};
-use super::search::{Index, search_files};
+use super::search::{Index, take_search_files};
 use super::theme::{Theme, ThemeFault};
 use super::{
     addressed, booklet, calculators, data, entry_page, flow_data, flow_page, handout, listings, vehicle_pages,
@@ -120,7 +120,7 @@ fn files_of_all(found: Findings<'_>, outlet: &dyn Outlet, told: Told<'_>) -> Res
     calculators::scripts(found, outlet)?;
     take_all(outlet, data::data_files(found.knowledge))?;
     told(Notice::Begin("search"));
-    take_all(outlet, search(found))?;
+    search(found, outlet)?;
     told(Notice::Begin("flow data"));
     flow_data::data_files(found, outlet)
 }
@@ -159,13 +159,13 @@ fn edition_files(
     if edition.prefix.is_empty() { take_all(outlet, addressed::feed_and_search(&edition)) } else { Ok(()) }
 }
 
-fn search(found: Findings<'_>) -> Vec<PageFile> {
+fn search(found: Findings<'_>, outlet: &dyn Outlet) -> Result<(), PageFault> {
     let knowledge = found.knowledge;
     let has_flow = |id: &str| {
         let symptom = knowledge.find(Kind::Symptom, id).and_then(|entry| knowledge.typed(entry));
         symptom.and_then(|at| found.decisions.of(at)).is_some_and(|flow| !flow.variants.is_empty())
     };
-    search_files(knowledge, &Index::new_with(knowledge, found.memo), &has_flow)
+    take_search_files(knowledge, &Index::new_with(knowledge, found.memo), &has_flow, outlet)
 }
 
 /// How many pages of entries there will be.

@@ -176,6 +176,11 @@ impl Memo {
         self.known(&self.key(what, made_from)?)
     }
 
+    /// The value of a name that [`Self::named`] gave, if it is remembered.
+    pub fn recall_named<T: DeserializeOwned>(&self, name: &Digest) -> Option<T> {
+        self.known(name)
+    }
+
     /// Remembers a value of that kind, which `made_from` decides.
     pub fn note(&self, what: &str, made_from: &impl Serialize, value: &impl Serialize) {
         if let Some(key) = self.key(what, made_from) {

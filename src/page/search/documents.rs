@@ -4,8 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
-use super::super::entry_page::path;
+use super::super::entry_page::{path, text_print as print_of_text};
 use super::weigh::{FieldScoring, Scoring};
+use crate::diagnostic::Digest;
 use crate::entry::{Kind, sentences};
 use crate::knowledge::fit::Region;
 use crate::knowledge::{
@@ -120,10 +121,14 @@ pub struct Document {
     pub systems: Vec<usize>,
     /// How it is noticed.
     pub senses: Vec<String>,
-    /// What can be shown as the reason for finding it.
+    /// What can be shown as the reason for finding it; none yet in an outline.
     pub passages: Vec<Passage>,
-    /// Everything that is searched.
+    /// Passages that are left out, ascending by their positions among all.
+    pub(super) dropped: Vec<u32>,
+    /// Everything that is searched; nothing yet in an outline.
     pub(super) texts: Vec<Searched>,
+    /// Whether it has no texts because their words are known, and nobody asked for more.
+    pub(super) is_outline: bool,
 }
 
 /// A text that is searched.
@@ -152,6 +157,13 @@ impl Document {
     /// The passage that shows a text, if it is a sentence.
     pub(super) fn sentence_of(&self, searched: &Searched) -> Option<usize> {
         searched.passage.filter(|at| self.passages.get(*at).is_some_and(|it| it.class == PassageClass::Sentence))
+    }
+
+    /// Leaves out what is dropped.
+    pub(super) fn drop_passages(&mut self) {
+        let mut at = 0..;
+        self.passages.retain(|_| at.next().is_some_and(|at: u32| self.dropped.binary_search(&at).is_err()));
+        self.passages.shrink_to_fit();
     }
 
     fn add(&mut self, field: Field, text: &str) {
@@ -234,60 +246,84 @@ pub(super) fn subjects<'k>(
 
 /// The document of a subject.
 pub(super) fn document(knowledge: &Knowledge, subject: Subject<'_>) -> Option<Document> {
+    let mut document = outline(knowledge, subject)?;
+    document.is_outline = false;
     match subject {
-        Subject::Entry(entry, terms) => Some(of_entry(knowledge, entry, knowledge.head(entry)?, terms)),
-        Subject::Word(at, term) => Some(of_term(at, term)),
+        Subject::Entry(entry, terms) => texts_of_entry(&mut document, knowledge, entry, knowledge.head(entry)?, terms),
+        Subject::Word(_, term) => texts_of_term(&mut document, term),
     }
+    Some(document)
 }
 
-fn of_term(at: usize, term: &Term) -> Document {
-    let mut document = Document {
-        kind: DocumentKind::Word,
-        id: term.term.clone(),
-        title: term.term.clone(),
-        page: format!("words.html#term-{}", at + 1),
-        region: None,
-        systems: Vec::new(),
-        senses: Vec::new(),
-        passages: Vec::new(),
-        texts: Vec::new(),
-    };
-    document.add(Field::Title, &term.term);
-    for phrase in &term.heard_as {
-        document.add_shown(Field::Trade, 0, PassageClass::Phrase, phrase.clone(), None);
-    }
-    document.sentences(0, &sentences(&term.means));
-    document
+/// The document of a subject without its texts.
+pub(super) fn outline(knowledge: &Knowledge, subject: Subject<'_>) -> Option<Document> {
+    Some(match subject {
+        Subject::Entry(entry, _) => outline_of_entry(knowledge, entry, knowledge.head(entry)?),
+        Subject::Word(at, term) => Document {
+            kind: DocumentKind::Word,
+            id: term.term.clone(),
+            title: term.term.clone(),
+            page: format!("words.html#term-{}", at + 1),
+            region: None,
+            systems: Vec::new(),
+            senses: Vec::new(),
+            passages: Vec::new(),
+            dropped: Vec::new(),
+            texts: Vec::new(),
+            is_outline: true,
+        },
+    })
 }
 
-fn of_entry(knowledge: &Knowledge, entry: EntryRef, head: &Head, terms: &[&Term]) -> Document {
-    let mut document = Document {
+fn outline_of_entry(knowledge: &Knowledge, entry: EntryRef, head: &Head) -> Document {
+    let symptom = knowledge.typed::<Symptom>(entry).map(|at| &knowledge.symptoms[at].detail);
+    Document {
         kind: DocumentKind::Entry(head.kind),
         id: head.id.clone(),
         title: head.title.value.clone(),
         page: path(head),
         region: (!head.region.is_everything()).then(|| head.region.clone()),
         systems: head.systems.iter().map(|system| system.position()).collect(),
-        senses: Vec::new(),
+        senses: symptom.map(|symptom| symptom.senses.clone()).unwrap_or_default(),
         passages: Vec::new(),
+        dropped: Vec::new(),
         texts: Vec::new(),
-    };
+        is_outline: true,
+    }
+}
+
+/// A name for a subject's text. Everything else that its document says follows from what `Knowledge::print` names.
+pub(super) fn text_print(knowledge: &Knowledge, subject: Subject<'_>) -> Digest {
+    match subject {
+        Subject::Entry(entry, _) => knowledge.head(entry).map(print_of_text).unwrap_or_default(),
+        Subject::Word(..) => Digest::default(),
+    }
+}
+
+fn texts_of_term(document: &mut Document, term: &Term) {
+    document.add(Field::Title, &term.term);
+    for phrase in &term.heard_as {
+        document.add_shown(Field::Trade, 0, PassageClass::Phrase, phrase.clone(), None);
+    }
+    document.sentences(0, &sentences(&term.means));
+}
+
+fn texts_of_entry(document: &mut Document, knowledge: &Knowledge, entry: EntryRef, head: &Head, terms: &[&Term]) {
     document.add(Field::Title, &head.title.value);
     if let Some(at) = knowledge.typed::<Symptom>(entry) {
-        symptom(&mut document, &knowledge.symptoms[at].detail);
-        kin(&mut document, knowledge, at);
+        symptom(document, &knowledge.symptoms[at].detail);
+        kin(document, knowledge, at);
     }
-    trade_words(&mut document, terms);
-    codes(&mut document, head);
+    trade_words(document, terms);
+    codes(document, head);
     for system in &head.systems {
         document.add(Field::System, &knowledge.systems[*system].head.title.value);
     }
     for heading in &head.body.headings {
         document.add(Field::Heading, &heading.words);
     }
-    own(&mut document, knowledge, entry);
+    own(document, knowledge, entry);
     document.sentences(0, &head.body.sentences);
-    document
 }
 
 fn trade_words(document: &mut Document, terms: &[&Term]) {
@@ -306,7 +342,6 @@ fn codes(document: &mut Document, head: &Head) {
 }
 
 fn symptom(document: &mut Document, symptom: &Symptom) {
-    document.senses.clone_from(&symptom.senses);
     for phrase in &symptom.heard_as {
         document.add_shown(Field::Phrase, 0, PassageClass::Phrase, phrase.clone(), None);
     }

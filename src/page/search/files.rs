@@ -3,23 +3,22 @@
 //! Numbers are written in base 64 (`A-Za-z0-9-_`): a run of numbers as groups of five bits, the lowest first, with 32
 //! added where more follow. How postings are written, see [`postings`](super::postings).
 
-use std::collections::BTreeMap;
-
 use rayon::prelude::*;
 use serde_json::{Value as Json, json};
 
-use super::documents::{Document, DocumentKind, PassageClass};
+use super::document_files::{DOCUMENTS, DocumentFiles, Fits};
+use super::documents::DocumentKind;
 use super::index::{Index, Term, Word};
 use super::language::ENDINGS;
 use super::postings::{digit, fine_postings, number, packed, packed_postings};
 use super::shares::in_shares;
 use super::{look_up, tokens};
-use crate::entry::Kind;
 use crate::knowledge::Knowledge;
 use crate::knowledge::fit::Region;
 use crate::page::edition::boxes;
 use crate::page::listings::SENSES;
-use crate::page::site::PageFile;
+use crate::page::outlet::Outlet;
+use crate::page::site::{PageFault, PageFile};
 
 /// Words in a part of words alone.
 const WORDS: usize = 512;
@@ -27,11 +26,31 @@ const WORDS: usize = 512;
 const LETTERS: (usize, usize) = (2_048, 8_192);
 /// Characters of terms after which a new part begins.
 const TERMS: usize = 4_000;
-/// Documents in a part.
-const DOCUMENTS: usize = 8;
 
 /// The files of the search. `has_flow` says of a symptom's id whether the site has its flow.
 pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &(dyn Fn(&str) -> bool + Sync)) -> Vec<PageFile> {
+    let fits = Fits::new(index);
+    let documents = DocumentFiles { knowledge, index, fits: &fits, has_flow };
+    let mut files = files_beside_documents(knowledge, index, &fits);
+    files.extend(documents.all());
+    files
+}
+
+/// Hands the same files over; those of documents are made only if they do not stand.
+pub(in crate::page) fn take_search_files(
+    knowledge: &Knowledge,
+    index: &Index,
+    has_flow: &(dyn Fn(&str) -> bool + Sync),
+    outlet: &dyn Outlet,
+) -> Result<(), PageFault> {
+    let fits = Fits::new(index);
+    DocumentFiles { knowledge, index, fits: &fits, has_flow }.take(outlet)?;
+    let others = files_beside_documents(knowledge, index, &fits);
+    others.into_par_iter().try_for_each(|file| outlet.take(file, None))
+}
+
+/// What is shown of documents is most of a small index: no page waits for it, so it has files of its own.
+fn files_beside_documents(knowledge: &Knowledge, index: &Index, fits: &Fits<'_>) -> Vec<PageFile> {
     let mut parts: Vec<(String, Json)> = Vec::new();
     let word_firsts = word_parts(index, "w", &|words| words.len().min(WORDS), &mut parts);
     let letter_firsts = match index.form.is_cut {
@@ -40,20 +59,16 @@ pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &(dyn Fn(&st
     };
     let cuts = Cuts::new(index);
     term_parts(index, &cuts, &mut parts);
-    let fits = Fits::new(index);
-    document_parts(index, &fits, has_flow, &mut parts);
-    facet_parts(index, &fits, &mut parts);
+    facet_parts(index, fits, &mut parts);
     let mut root = root(knowledge, index);
-    let parts = parts.into_iter();
     let mut files = Vec::new();
     if let Json::Object(root) = &mut root {
-        root.insert("fits".to_owned(), fits_json(knowledge, &fits));
+        root.insert("fits".to_owned(), fits_json(knowledge, fits));
         root.insert("words".to_owned(), json!(word_firsts));
         root.insert("letters".to_owned(), json!(letter_firsts));
         root.insert("splits".to_owned(), json!(front_coded(cuts.splits.iter().map(String::as_str))));
         root.insert("terms".to_owned(), json!(cuts.sizes()));
-        // What is shown of documents is most of a small index: no page waits for it.
-        let (apart, own): (Vec<_>, Vec<_>) = parts.partition(|(name, _)| index.form.is_cut || name.starts_with('d'));
+        let (apart, own) = if index.form.is_cut { (parts, Vec::new()) } else { (Vec::new(), parts) };
         files.par_extend(apart.into_par_iter().map(|(name, part)| part_file(&name, &part)));
         root.insert("parts".to_owned(), Json::Object(own.into_iter().collect()));
     }
@@ -63,8 +78,15 @@ pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &(dyn Fn(&st
 }
 
 fn part_file(name: &str, part: &Json) -> PageFile {
-    let text = format!("(window.baybookSearchParts=window.baybookSearchParts||{{}})[\"{name}\"]={part};\n");
-    PageFile { path: format!("data/search/{name}.js"), bytes: text.into_bytes() }
+    PageFile { path: part_path(name), bytes: part_text(name, part) }
+}
+
+pub(super) fn part_path(name: &str) -> String {
+    format!("data/search/{name}.js")
+}
+
+pub(super) fn part_text(name: &str, part: &Json) -> Vec<u8> {
+    format!("(window.baybookSearchParts=window.baybookSearchParts||{{}})[\"{name}\"]={part};\n").into_bytes()
 }
 
 /// What the script needs before anything is asked: sizes, parameters, names of what can be filtered by.
@@ -229,71 +251,6 @@ fn term_text(term: &Term, index: &Index) -> String {
         false => packed_postings(&mut text, &term.postings, index.documents.len()),
     }
     text
-}
-
-/// Documents: id, title, page where the id does not give it, whether there is a flow, which set of vehicles, and the
-/// passages, each with one letter for what it is.
-fn document_parts(
-    index: &Index,
-    fits: &Fits<'_>,
-    has_flow: &(dyn Fn(&str) -> bool + Sync),
-    parts: &mut Vec<(String, Json)>,
-) {
-    let size = if index.form.is_cut { DOCUMENTS } else { usize::MAX };
-    let all: Vec<(&Document, &usize)> = index.documents.iter().zip(&fits.of_documents).collect();
-    let made = all.par_chunks(size).enumerate().map(|(at, documents)| {
-        let rows = documents.iter().map(|(document, fit)| {
-            let is_symptom = document.kind == DocumentKind::Entry(Kind::Symptom);
-            document_json(document, **fit, is_symptom && has_flow(&document.id))
-        });
-        (format!("d{at}"), Json::Array(rows.collect()))
-    });
-    parts.par_extend(made);
-}
-
-fn document_json(document: &Document, fit: usize, has_flow: bool) -> Json {
-    let is_word = document.kind == DocumentKind::Word;
-    let passages = document.passages.iter().map(|passage| format!("{}{}", class_letter(passage.class), passage.text));
-    json!([
-        document.id,
-        if document.title == document.id { "" } else { &document.title },
-        if is_word { document.page.as_str() } else { "" },
-        u8::from(has_flow),
-        fit,
-        passages.collect::<Vec<_>>(),
-    ])
-}
-
-/// The letter that stands for a class of passages in the index.
-pub(super) fn class_letter(class: PassageClass) -> char {
-    match class {
-        PassageClass::Phrase => 'p',
-        PassageClass::Trade => 'w',
-        PassageClass::Codes => 'c',
-        PassageClass::Sentence => 't',
-    }
-}
-
-/// The different sets of vehicles, in the order in which documents have them; every vehicle is the first.
-struct Fits<'i> {
-    regions: Vec<Option<&'i Region>>,
-    /// The set of each document, by its position.
-    of_documents: Vec<usize>,
-}
-
-impl<'i> Fits<'i> {
-    fn new(index: &'i Index) -> Self {
-        let (mut regions, mut known) = (vec![None], BTreeMap::from([(None, 0)]));
-        let of_documents = index.documents.iter().map(|document| {
-            let region = document.region.as_ref();
-            *known.entry(region).or_insert_with(|| {
-                regions.push(region);
-                regions.len() - 1
-            })
-        });
-        let of_documents = of_documents.collect();
-        Self { regions, of_documents }
-    }
 }
 
 fn fits_json(knowledge: &Knowledge, fits: &Fits<'_>) -> Json {

@@ -112,8 +112,8 @@ impl Index {
         Self::build(knowledge, None, &Memo::none())
     }
 
-    /// The same; what an earlier run worked out is taken from its memo.
-    pub fn new_with(knowledge: &Knowledge, memo: &Memo) -> Self {
+    /// The same; what an earlier run worked out is taken from its memo, and documents whose words are known are outlines.
+    pub(in crate::page) fn new_with(knowledge: &Knowledge, memo: &Memo) -> Self {
         Self::build(knowledge, None, memo)
     }
 
@@ -312,9 +312,8 @@ fn shorten(reading: &mut Reading, form: Form, stock: &Stock, weighed: &Weighed) 
     });
     let dropped: Vec<Vec<u32>> = dropped.into_iter().flatten().collect();
     reading.documents.par_iter_mut().zip(dropped).for_each(|(document, dropped)| {
-        let mut at = 0..;
-        document.passages.retain(|_| at.next().is_some_and(|at: u32| dropped.binary_search(&at).is_err()));
-        document.passages.shrink_to_fit();
+        document.dropped = dropped;
+        document.drop_passages();
     });
 }
 

@@ -5,6 +5,7 @@
 //! file. The page's script (`search-engine.js` of the theme) takes the same steps on the same numbers: it gives the
 //! same results in the same order.
 
+mod document_files;
 mod documents;
 mod files;
 mod find;
@@ -19,6 +20,7 @@ mod weigh;
 
 pub use documents::{Document, DocumentKind, Passage, PassageClass};
 pub use files::search_files;
+pub(in crate::page) use files::take_search_files;
 pub use find::{Answer, Hit, Query, Reason, Stretch, find};
 pub use index::{Form, Index, Likeness, Term, Word};
 pub use look_up::{LookUp, ReadAs, Slot, look_up, suggestions};

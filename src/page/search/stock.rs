@@ -8,11 +8,12 @@ use indexmap::IndexMap;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
-use super::documents::{Document, Field, Searched, Subject, document, subjects, terms_by_entry};
+use super::documents::{Document, Field, Searched, Subject, document, outline, subjects, terms_by_entry, text_print};
 use super::language::Language;
 use super::shares::in_shares;
 use super::tokens::Tokenizer;
 use super::weigh::Counts;
+use crate::diagnostic::Digest;
 use crate::knowledge::Knowledge;
 use crate::source::Memo;
 
@@ -107,12 +108,22 @@ fn each_number(digits: &[u8], mut take: impl FnMut(u32)) {
     }
 }
 
-/// The documents of some subjects, which need their texts no more, and their words.
-fn read_together(knowledge: &Knowledge, subjects: &[Subject<'_>], memo: &Memo) -> (Vec<Document>, Share) {
+/// The documents of the run of subjects at that position, which need their texts no more, and their words. Where these are known without looking at
+/// the texts, the documents are outlines.
+fn read_together(knowledge: &Knowledge, at: usize, subjects: &[Subject<'_>], memo: &Memo) -> (Vec<Document>, Share) {
+    let prints: Vec<Digest> = subjects.iter().map(|subject| text_print(knowledge, *subject)).collect();
+    let circumstances = (knowledge.print, at, prints);
+    let known: Option<Digest> = memo.recall("block", &circumstances);
+    if let Some(share) = known.and_then(|words| memo.recall_named(&words)) {
+        return (subjects.iter().filter_map(|subject| outline(knowledge, *subject)).collect(), share);
+    }
     let mut documents: Vec<Document> = subjects.iter().filter_map(|subject| document(knowledge, *subject)).collect();
     let texts: Vec<Vec<Unread<'_>>> = documents.iter().map(unread).collect();
-    let share = memo.value("words", &texts, || Share::of(&texts));
+    let (share, words) = memo.named("words", &texts, || Share::of(&texts));
     drop(texts);
+    if let Some(words) = words {
+        memo.note("block", &circumstances, &words);
+    }
     documents.iter_mut().for_each(|document| document.texts = Vec::new());
     (documents, share)
 }
@@ -164,8 +175,8 @@ pub(super) fn read(knowledge: &Knowledge, languages: &[Language], memo: &Memo) -
     let leading = terms_by_entry(knowledge);
     let subjects = subjects(knowledge, &leading);
     let together: Vec<&[Subject<'_>]> = subjects.chunks(TOGETHER).collect();
-    let read = in_shares(&together, |_, run| {
-        run.iter().map(|subjects| read_together(knowledge, subjects, memo)).collect::<Vec<_>>()
+    let read = in_shares(&together, |first, run| {
+        (first..).zip(run).map(|(at, subjects)| read_together(knowledge, at, subjects, memo)).collect::<Vec<_>>()
     });
     let (documents, mut shares): (Vec<Vec<Document>>, Vec<Share>) = read.into_iter().flatten().unzip();
     let (stock, terms) = Stock::new(&shares, languages);
