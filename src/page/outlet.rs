@@ -58,6 +58,16 @@ pub(super) fn take_unless_it_stands(
     make: impl FnOnce() -> Vec<u8>,
 ) -> Result<(), PageFault> {
     let made_from = decided_by.and_then(|by| Digest::of_said(|to| said(&by, to))).map(MadeFrom::from);
+    take_unless_made_from(outlet, path, made_from, make)
+}
+
+/// Takes a file that `make` makes, unless it stands there, made from the same.
+pub(super) fn take_unless_made_from(
+    outlet: &dyn Outlet,
+    path: String,
+    made_from: Option<MadeFrom>,
+    make: impl FnOnce() -> Vec<u8>,
+) -> Result<(), PageFault> {
     if made_from.is_some_and(|made_from| outlet.stands(&path, &made_from)) {
         return Ok(());
     }

@@ -32,7 +32,7 @@ fn scores_are_those_of_the_reference() {
         let documents: Vec<Vec<u32>> =
             case.documents.iter().map(|words| words.iter().map(|word| number(leak(word))).collect()).collect();
         let scoring =
-            Scoring { k1: case.k1, fields: vec![FieldScoring { weight: 1.0, b: case.b }], average_digits: None };
+            Scoring { k1: case.k1, fields: vec![FieldScoring { weight: 1.0, b: case.b }], length_digits: None };
         let lengths = |words: &Vec<u32>, lengths: &mut [f64]| lengths[0] = words.len() as f64;
         let weighed = weigh(&documents, terms.len(), &scoring, lengths, |words, counts| {
             words.iter().for_each(|term| counts.add(*term, 0))

@@ -40,7 +40,7 @@ pub(super) fn scoring() -> Scoring {
         field(1.0, 0.6), // everything else
         field(0.8, 0.5), // of a symptom: what can account for it, what is told of it, the questions that tell
     ];
-    Scoring { k1: 1.8, fields, average_digits: Some(4) }
+    Scoring { k1: 1.8, fields, length_digits: Some(4) }
 }
 
 /// What a document is.

@@ -8,10 +8,10 @@ use serde_json::{Value as Json, json};
 
 use super::document_files::{DOCUMENTS, DocumentFiles, Fits};
 use super::documents::DocumentKind;
-use super::index::{Index, Term, Word};
+use super::index::{Index, Word};
 use super::language::ENDINGS;
-use super::postings::{digit, fine_postings, number, packed, packed_postings};
-use super::shares::in_shares;
+use super::postings::{digit, number, packed};
+use super::term_files::TermFiles;
 use super::{look_up, tokens};
 use crate::knowledge::Knowledge;
 use crate::knowledge::fit::Region;
@@ -24,41 +24,40 @@ use crate::page::site::{PageFault, PageFile};
 const WORDS: usize = 512;
 /// Fewest and most words in a part for a letter; within these bounds a part ends where the first letter changes.
 const LETTERS: (usize, usize) = (2_048, 8_192);
-/// Characters of terms after which a new part begins.
-const TERMS: usize = 4_000;
 
 /// The files of the search. `has_flow` says of a symptom's id whether the site has its flow.
 pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &(dyn Fn(&str) -> bool + Sync)) -> Vec<PageFile> {
-    let fits = Fits::new(index);
-    let documents = DocumentFiles { knowledge, index, fits: &fits, has_flow };
-    let mut files = files_beside_documents(knowledge, index, &fits);
-    files.extend(documents.all());
+    let (fits, terms) = (Fits::new(index), TermFiles::new(index));
+    let mut files = other_files(knowledge, index, &fits, &terms);
+    files.extend(DocumentFiles { knowledge, index, fits: &fits, has_flow }.all());
+    files.extend(terms.all());
     files
 }
 
-/// Hands the same files over; those of documents are made only if they do not stand.
+/// Hands the same files over; those of documents and of terms are made only if they do not stand.
 pub(in crate::page) fn take_search_files(
     knowledge: &Knowledge,
     index: &Index,
     has_flow: &(dyn Fn(&str) -> bool + Sync),
     outlet: &dyn Outlet,
 ) -> Result<(), PageFault> {
-    let fits = Fits::new(index);
+    let (fits, terms) = (Fits::new(index), TermFiles::new(index));
     DocumentFiles { knowledge, index, fits: &fits, has_flow }.take(outlet)?;
-    let others = files_beside_documents(knowledge, index, &fits);
+    terms.take(outlet)?;
+    let others = other_files(knowledge, index, &fits, &terms);
     others.into_par_iter().try_for_each(|file| outlet.take(file, None))
 }
 
-/// What is shown of documents is most of a small index: no page waits for it, so it has files of its own.
-fn files_beside_documents(knowledge: &Knowledge, index: &Index, fits: &Fits<'_>) -> Vec<PageFile> {
+/// The root, and the parts that are neither of terms nor of documents. A small index is one file, but for what is shown of
+/// documents: that is most of it, and no page waits for it.
+fn other_files(knowledge: &Knowledge, index: &Index, fits: &Fits<'_>, terms: &TermFiles<'_>) -> Vec<PageFile> {
     let mut parts: Vec<(String, Json)> = Vec::new();
     let word_firsts = word_parts(index, "w", &|words| words.len().min(WORDS), &mut parts);
     let letter_firsts = match index.form.is_cut {
         true => word_parts(index, "l", &of_letter, &mut parts),
         false => Vec::new(),
     };
-    let cuts = Cuts::new(index);
-    term_parts(index, &cuts, &mut parts);
+    parts.extend(terms.whole());
     facet_parts(index, fits, &mut parts);
     let mut root = root(knowledge, index);
     let mut files = Vec::new();
@@ -66,8 +65,8 @@ fn files_beside_documents(knowledge: &Knowledge, index: &Index, fits: &Fits<'_>)
         root.insert("fits".to_owned(), fits_json(knowledge, fits));
         root.insert("words".to_owned(), json!(word_firsts));
         root.insert("letters".to_owned(), json!(letter_firsts));
-        root.insert("splits".to_owned(), json!(front_coded(cuts.splits.iter().map(String::as_str))));
-        root.insert("terms".to_owned(), json!(cuts.sizes()));
+        root.insert("splits".to_owned(), json!(front_coded(terms.splits())));
+        root.insert("terms".to_owned(), json!(terms.sizes()));
         let (apart, own) = if index.form.is_cut { (parts, Vec::new()) } else { (Vec::new(), parts) };
         files.par_extend(apart.into_par_iter().map(|(name, part)| part_file(&name, &part)));
         root.insert("parts".to_owned(), Json::Object(own.into_iter().collect()));
@@ -99,7 +98,7 @@ fn root(knowledge: &Knowledge, index: &Index) -> Json {
     json!({
         "documents": index.documents.len(),
         "cut": index.form.is_cut,
-        "fine": is_fine(index),
+        "fine": index.form.is_fine(),
         "part": DOCUMENTS,
         "languages": knowledge.shop.languages,
         "kinds": kinds,
@@ -134,7 +133,7 @@ fn word_parts(
 }
 
 /// The shortest text that is after one and not after the other.
-fn between(before: &str, after: &str) -> String {
+pub(super) fn between(before: &str, after: &str) -> String {
     after.chars().take(before.chars().zip(after.chars()).take_while(|(a, b)| a == b).count() + 1).collect()
 }
 
@@ -148,7 +147,7 @@ fn of_letter(words: &[Word]) -> usize {
 
 /// Words, sorted and front-coded, and beside them three numbers a word: its term, against the term before, which for
 /// the first word is `term`; how many documents have it; its endings and whether it is silent or small.
-fn word_list(index: &Index, words: &[Word], term: u32) -> [String; 2] {
+pub(super) fn word_list(index: &Index, words: &[Word], term: u32) -> [String; 2] {
     let (mut data, mut before) = (String::new(), i64::from(term));
     for word in words {
         let step = i64::from(word.term) - before;
@@ -179,78 +178,6 @@ fn front_coded<'w>(words: impl Iterator<Item = &'w str>) -> String {
 /// Letters that both words begin with, as far as one digit counts.
 fn shared(a: &str, b: &str) -> usize {
     a.chars().zip(b.chars()).take_while(|(a, b)| a == b).count().min(63)
-}
-
-/// Where terms, and the words beside them, are cut into parts.
-struct Cuts {
-    /// The terms as they are written.
-    texts: Vec<String>,
-    /// The first term of each part, then the number of terms.
-    firsts: Vec<usize>,
-    /// What a word is not before that stands in the next part: the shortest text between the stems on both sides.
-    splits: Vec<String>,
-}
-
-impl Cuts {
-    fn new(index: &Index) -> Self {
-        let texts = in_shares(&index.terms, |_, run| run.iter().map(|term| term_text(term, index)).collect::<Vec<_>>());
-        let texts: Vec<String> = texts.into_iter().flatten().collect();
-        let limit = if index.form.is_cut { TERMS } else { usize::MAX };
-        let (mut firsts, mut splits, mut length) = (vec![0], Vec::new(), 0);
-        for (at, text) in texts.iter().enumerate() {
-            if length > 0 && length + text.len() > limit {
-                let stem = |at: usize| index.terms.get(at).map_or("", |term| term.stem.as_str());
-                splits.push(between(stem(at - 1), stem(at)));
-                firsts.push(at);
-                length = 0;
-            }
-            length += text.len();
-        }
-        firsts.push(texts.len());
-        Self { texts, firsts, splits }
-    }
-
-    /// How many terms each part has but the last.
-    fn sizes(&self) -> String {
-        let mut sizes = String::new();
-        for pair in self.firsts.windows(2).take(self.splits.len()) {
-            if let [first, next] = pair {
-                number(&mut sizes, (next - first) as u64);
-            }
-        }
-        sizes
-    }
-}
-
-/// Words and terms together, so that one part answers for a word as written. Terms: the forms, then the scale doubled,
-/// and 1 for a term that says little, then the postings. A small index has its words apart.
-fn term_parts(index: &Index, cuts: &Cuts, parts: &mut Vec<(String, Json)>) {
-    let mut from = 0;
-    for (at, bounds) in cuts.firsts.windows(2).enumerate() {
-        let [first, next] = *bounds else { continue };
-        let is_before = |word: &Word| cuts.splits.get(at).is_none_or(|split| word.text.as_str() < split.as_str());
-        let own = index.words.get(from..).unwrap_or_default();
-        let end = if index.form.is_cut { own.partition_point(is_before) } else { 0 };
-        let [words, data] = word_list(index, own.get(..end).unwrap_or_default(), u32::try_from(first).unwrap_or(0));
-        parts.push((format!("t{at}"), json!([words, data, cuts.texts.get(first..next)])));
-        from += end;
-    }
-}
-
-/// Whether postings stand by document, with fine weights, or packed by weight.
-fn is_fine(index: &Index) -> bool {
-    index.form.steps > 15
-}
-
-fn term_text(term: &Term, index: &Index) -> String {
-    let mut text = term.forms.join(" ");
-    text.push('|');
-    number(&mut text, u64::from(term.scale) << 1 | u64::from(term.is_small));
-    match is_fine(index) {
-        true => fine_postings(&mut text, &term.postings),
-        false => packed_postings(&mut text, &term.postings, index.documents.len()),
-    }
-    text
 }
 
 fn fits_json(knowledge: &Knowledge, fits: &Fits<'_>) -> Json {

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::documents::{Document, DocumentKind, PassageClass};
-use super::index::{Index, SCALE};
+use super::index::{Index, SCALE, Said};
 use super::look_up::{LookUp, ReadAs, Slot, look_up, suggestions};
 use super::tokens::tokens;
 use crate::knowledge::fit::Region;
@@ -76,9 +76,11 @@ pub struct Reason {
 /// Finds documents.
 pub fn find(index: &Index, query: &Query) -> Answer {
     let asked = look_up(index, &query.words);
-    let ranked = rank(index, &asked.slots);
+    let terms = asked.slots.iter().flat_map(|slot| &slot.terms);
+    let said: BTreeMap<u32, Said> = terms.map(|(term, _)| (*term, index.said(*term))).collect();
+    let ranked = rank(index, &said, &asked.slots);
     let mut answer = Answer::default();
-    let weights = Weights::new(index, &asked);
+    let weights = Weights::new(index, &said, &asked);
     for (at, score) in ranked {
         let Some(document) = index.documents.get(at).filter(|document| query.admits(document)) else { continue };
         let fits = query.fits(document);
@@ -117,15 +119,15 @@ impl Query {
 /// Documents by score, then by position. Scores are summed slot by slot and, of a slot, the best term counts: the
 /// page's script adds the same numbers in the same order. A document that has nothing of what was asked for but words
 /// that say little is not found, unless nothing else was asked for.
-fn rank(index: &Index, slots: &[Slot]) -> Vec<(usize, f64)> {
+fn rank(index: &Index, said: &BTreeMap<u32, Said>, slots: &[Slot]) -> Vec<(usize, f64)> {
     let mut scores = vec![0.0_f64; index.documents.len()];
     let mut is_told = vec![!asks_more(index, slots); index.documents.len()];
     for slot in slots {
         let mut best: BTreeMap<u32, f64> = BTreeMap::new();
         for (term, weight) in &slot.terms {
-            let Some(term) = index.term(*term) else { continue };
-            for (document, steps) in &term.postings {
-                let score = weight * (f64::from(*steps) * f64::from(term.scale));
+            let Some((term, said)) = index.term(*term).zip(said.get(term)) else { continue };
+            for (document, steps) in &said.postings {
+                let score = weight * (f64::from(*steps) * f64::from(said.scale));
                 let kept = best.entry(*document).or_insert(0.0);
                 *kept = kept.max(score);
                 if let Some(is_told) = is_told.get_mut(*document as usize).filter(|_| !term.is_small) {
@@ -153,23 +155,24 @@ fn asks_more(index: &Index, slots: &[Slot]) -> bool {
 /// What each word of a text is worth as a reason. Words that say little are worth nothing beside those that tell.
 struct Weights<'i> {
     index: &'i Index,
+    said: &'i BTreeMap<u32, Said>,
     asked: &'i LookUp,
     words: BTreeMap<&'i str, (u32, f64)>,
 }
 
 impl<'i> Weights<'i> {
-    fn new(index: &'i Index, asked: &'i LookUp) -> Self {
+    fn new(index: &'i Index, said: &'i BTreeMap<u32, Said>, asked: &'i LookUp) -> Self {
         let mut weights: BTreeMap<&str, (u32, f64)> = BTreeMap::new();
         let is_told = asks_more(index, &asked.slots);
         for (number, weight) in asked.slots.iter().flat_map(|slot| &slot.terms) {
             let Some(term) = index.term(*number).filter(|term| !(is_told && term.is_small)) else { continue };
-            let worth = weight * f64::from(term.scale);
+            let worth = weight * said.get(number).map_or(0.0, |said| f64::from(said.scale));
             for form in &term.forms {
                 let kept = weights.entry(form).or_insert((*number, worth));
                 kept.1 = kept.1.max(worth);
             }
         }
-        Self { index, asked, words: weights }
+        Self { index, said, asked, words: weights }
     }
 
     fn hit(&self, at: usize, score: f64, document: &Document) -> Hit {
@@ -194,11 +197,11 @@ impl<'i> Weights<'i> {
     /// The words that the document has, one for each term: the reader's own if the term has it.
     fn by_words(&self, document: usize) -> Reason {
         let mut text = Vec::new();
-        for (term, _) in self.asked.slots.iter().flat_map(|slot| &slot.terms) {
-            let Some(term) = self.index.term(*term) else { continue };
+        for (number, _) in self.asked.slots.iter().flat_map(|slot| &slot.terms) {
+            let Some((term, said)) = self.index.term(*number).zip(self.said.get(number)) else { continue };
             let own = term.forms.iter().find(|form| self.asked.words.contains(form));
             let form = own.or(term.forms.first()).filter(|form| self.words.contains_key(form.as_str()));
-            if term.postings.binary_search_by_key(&document, |(at, _)| *at as usize).is_ok() {
+            if said.postings.binary_search_by_key(&document, |(at, _)| *at as usize).is_ok() {
                 push(&mut text, form.map(String::as_str), true);
             }
         }

@@ -33,6 +33,11 @@ impl Form {
     /// Cut into parts.
     pub const CUT: Self = Self { is_cut: true, steps: 15, most: 2048, shown: 8 };
 
+    /// Whether postings stand by document, with fine weights, or packed by weight.
+    pub(super) fn is_fine(self) -> bool {
+        self.steps > 15
+    }
+
     /// The form for so many bytes of text.
     pub fn for_bytes(bytes: usize) -> Self {
         if bytes > 2_000_000 { Self::CUT } else { Self::WHOLE }
@@ -72,7 +77,12 @@ pub struct Term {
     pub is_small: bool,
     /// How many documents have it.
     pub documents: u32,
-    /// The unit of its weights, in parts of 65536.
+}
+
+/// What a term says about documents.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Said {
+    /// The unit of the weights, in parts of 65536.
     pub scale: u32,
     /// Documents and weights in units of the scale, 1 and more; ascending by document.
     pub postings: Vec<(u32, u32)>,
@@ -104,6 +114,10 @@ pub struct Index {
     pub documents: Vec<Document>,
     /// How many bytes of text were read.
     pub bytes: usize,
+    /// What each term says about each document.
+    pub(super) weighed: Weighed,
+    /// How many of the documents are symptoms; they are the first.
+    pub(super) symptoms: usize,
 }
 
 impl Index {
@@ -133,14 +147,15 @@ impl Index {
         }
         let Reading { documents, bytes, .. } = reading;
         let symptoms = documents.partition_point(|document| document.kind == DocumentKind::Entry(Kind::Symptom));
-        let terms = in_shares(&stock.stems, |first, run| {
-            (first..).zip(run).map(|(at, stem)| term(stem, weighed.of(at), symptoms, form)).collect::<Vec<_>>()
-        });
-        let terms = terms.into_iter().flatten().collect();
         let likenesses = likenesses(knowledge, &stock);
         let words = words(&stock, &languages, memo);
         let small = languages.iter().flat_map(Language::small).copied().collect::<BTreeSet<&str>>();
-        Self { form, words, terms, small: small.into_iter().collect(), likenesses, documents, bytes }
+        let term = |(at, stem): (usize, Stem)| {
+            let documents = u32::try_from(weighed.count(at)).unwrap_or(u32::MAX);
+            Term { stem: stem.text, forms: stem.forms, is_small: stem.is_small, documents }
+        };
+        let terms = stock.stems.into_iter().enumerate().map(term).collect();
+        Self { form, words, terms, small: small.into_iter().collect(), likenesses, documents, bytes, weighed, symptoms }
     }
 
     /// The word of that text.
@@ -151,6 +166,17 @@ impl Index {
 
     pub(super) fn term(&self, term: u32) -> Option<&Term> {
         self.terms.get(term as usize)
+    }
+
+    /// What a term says about documents: weights in steps of its scale.
+    pub fn said(&self, at: u32) -> Said {
+        let Some(term) = self.term(at) else { return Said::default() };
+        let factor = if term.is_small { SMALL } else { 1.0 };
+        let mut values = self.weighed.of(at as usize);
+        for (document, value) in &mut values {
+            *value = *value * factor * if (*document as usize) < self.symptoms { SYMPTOM } else { 1.0 };
+        }
+        in_steps(values, self.form)
     }
 
     /// The document of an entry or a trade term.
@@ -164,13 +190,7 @@ impl Index {
     }
 }
 
-/// What is written of a stem: weights in steps of its scale. The first documents are symptoms.
-fn term(stem: &Stem, mut values: Vec<(u32, f64)>, symptoms: usize, form: Form) -> Term {
-    let factor = if stem.is_small { SMALL } else { 1.0 };
-    for (at, value) in &mut values {
-        *value = *value * factor * if (*at as usize) < symptoms { SYMPTOM } else { 1.0 };
-    }
-    let documents = u32::try_from(values.len()).unwrap_or(u32::MAX);
+fn in_steps(values: Vec<(u32, f64)>, form: Form) -> Said {
     let most = values.iter().map(|(_, value)| *value).fold(0.0_f64, f64::max);
     let scale = (most * SCALE / f64::from(form.steps)).ceil().max(1.0);
     // The nearest whole number; no value is negative.
@@ -182,8 +202,7 @@ fn term(stem: &Stem, mut values: Vec<(u32, f64)>, symptoms: usize, form: Form) -
         postings.shrink_to_fit();
         postings.sort_unstable();
     }
-    let (own, forms) = (stem.text.clone(), stem.forms.clone());
-    Term { stem: own, forms, is_small: stem.is_small, documents, scale: scale as u32, postings }
+    Said { scale: scale as u32, postings }
 }
 
 /// The words, with the endings that readers may put to them, and stems that no text has but that take endings.

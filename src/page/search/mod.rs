@@ -15,6 +15,7 @@ mod look_up;
 mod postings;
 mod shares;
 mod stock;
+mod term_files;
 mod tokens;
 mod weigh;
 
@@ -22,7 +23,7 @@ pub use documents::{Document, DocumentKind, Passage, PassageClass};
 pub use files::search_files;
 pub(in crate::page) use files::take_search_files;
 pub use find::{Answer, Hit, Query, Reason, Stretch, find};
-pub use index::{Form, Index, Likeness, Term, Word};
+pub use index::{Form, Index, Likeness, Said, Term, Word};
 pub use look_up::{LookUp, ReadAs, Slot, look_up, suggestions};
 pub use tokens::{Token, fold, tokens};
 pub use weigh::{Counts, FieldScoring, Scoring, Weighed, weigh};

@@ -60,6 +60,15 @@ pub(super) fn packed_postings(out: &mut String, postings: &[(u32, u32)], documen
     bits.finish(out);
 }
 
+/// About how many digits [`packed_postings`] writes.
+pub(super) fn packed_length(postings: usize, documents: usize) -> usize {
+    let bits = parameter(postings.max(1), documents) + SHARED_BITS;
+    2 + 2 * postings.min(15) + postings * bits as usize / 6
+}
+
+/// What a step takes beside the low bits of a list that is not shared out by weight, in bits; measured with 10,000 entries.
+const SHARED_BITS: u32 = 3;
+
 /// The documents by weight, the greatest weight first, and where those of each weight from 15 to 0 end.
 fn by_weight(postings: &[(u32, u32)]) -> (Vec<u32>, [usize; 16]) {
     let place = |weight: u32| 15_usize.saturating_sub(weight as usize);

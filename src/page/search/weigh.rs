@@ -17,9 +17,10 @@ pub struct Scoring {
     pub k1: f64,
     /// Weight and length normalisation of each field; at most eight.
     pub fields: Vec<FieldScoring>,
-    /// How many binary digits of the average lengths count, the first not told. With few, an edit hardly ever changes what
-    /// is said about documents that it does not touch, and weights are less than one part in `2 << digits` off.
-    pub average_digits: Option<u32>,
+    /// How many binary digits of lengths and of their averages count, the first not told; all if `None`. With few, an edit seldom
+    /// changes what other words say about its document, and next to never what is said about other documents; a length
+    /// is then off by one part in `2 << digits` at most.
+    pub length_digits: Option<u32>,
 }
 
 /// Parameters of one field.
@@ -29,6 +30,15 @@ pub struct FieldScoring {
     pub weight: f64,
     /// How much a long field counts less: 0 (not) to 1 (in full).
     pub b: f64,
+}
+
+impl Scoring {
+    /// A length, 0 or more, with as many digits as count.
+    fn rounded(&self, length: f64) -> f64 {
+        let Some(digits) = self.length_digits else { return length };
+        let last = 1 << (f64::MANTISSA_DIGITS - 1).saturating_sub(digits);
+        f64::from_bits((length.to_bits() + last / 2) & !(last - 1))
+    }
 }
 
 /// What each term says about the documents that have it.
@@ -51,6 +61,15 @@ struct Run {
     documents: Vec<u32>,
     /// What its term says about it, before the term's rarity counts.
     weights: Vec<f64>,
+    /// A name for the postings of each term.
+    prints: Vec<u64>,
+}
+
+/// A name for what had the one name before, and has more now. A difference in either always makes another name; of several
+/// differences one would have to undo the other, which none does by chance. A multiplication is all that a posting may cost.
+fn mixed(print: u64, more: u64) -> u64 {
+    // An odd number, so that nothing is lost: the golden ratio in binary.
+    (print.rotate_left(23) ^ more).wrapping_mul(0x9e37_79b9_7f4a_7c15)
 }
 
 impl Weighed {
@@ -63,6 +82,11 @@ impl Weighed {
             postings.extend(documents.iter().zip(weights).map(|(document, weight)| (*document, weight * rarity)));
         }
         postings
+    }
+
+    /// A name for what [`Self::of`] gives for a term, if there are as many documents.
+    pub(super) fn print(&self, term: usize) -> u64 {
+        self.runs.iter().filter_map(|run| run.prints.get(term)).fold(0, |print, own| mixed(print, *own))
     }
 
     /// How many documents have a term.
@@ -85,15 +109,19 @@ impl Run {
             sum += *start;
             *start = sum;
         }
-        let (mut ends, mut documents, mut weights) = (starts.clone(), vec![0; found.len()], vec![0.0; found.len()]);
+        let (mut documents, mut weights) = (vec![0; found.len()], vec![0.0; found.len()]);
+        // Where the next posting of each term stands, and the name of those before it.
+        let mut ends: Vec<(u32, u64)> = starts.iter().map(|start| (*start, 0)).collect();
         for (term, document, weight) in found {
-            let Some(end) = ends.get_mut(*term as usize) else { continue };
+            let Some((end, print)) = ends.get_mut(*term as usize) else { continue };
             if let Some(posting) = documents.get_mut(*end as usize).zip(weights.get_mut(*end as usize)) {
                 (*posting.0, *posting.1) = (*document, *weight);
             }
             *end += 1;
+            *print = mixed(mixed(*print, u64::from(*document)), weight.to_bits());
         }
-        Self { starts, documents, weights }
+        let prints = ends.into_iter().map(|(_, print)| print).collect();
+        Self { starts, documents, weights, prints }
     }
 
     fn of(&self, term: usize) -> (&[u32], &[f64]) {
@@ -127,15 +155,13 @@ pub fn weigh<D: Sync>(
         let of_fields = |document| {
             let mut own = vec![0.0; scoring.fields.len()];
             lengths(document, &mut own);
+            own.iter_mut().for_each(|length| *length = scoring.rounded(*length));
             own
         };
         run.iter().map(of_fields).collect::<Vec<_>>()
     });
     let lengths: Vec<Vec<f64>> = lengths.into_iter().flatten().collect();
-    let mut averages = averages(&lengths, scoring.fields.len());
-    if let Some(digits) = scoring.average_digits {
-        averages.iter_mut().for_each(|average| *average = rounded(*average, digits));
-    }
+    let averages = averages(&lengths, scoring);
     // New memory for each run would cost as much as filling it.
     let spare: Mutex<Vec<Found>> = Mutex::default();
     let spare = || spare.lock().unwrap_or_else(PoisonError::into_inner);
@@ -166,19 +192,13 @@ fn rarity(all: usize, with: usize) -> f64 {
 }
 
 /// The average length of each field over the documents that have it.
-fn averages(lengths: &[Vec<f64>], fields: usize) -> Vec<f64> {
+fn averages(lengths: &[Vec<f64>], scoring: &Scoring) -> Vec<f64> {
     let average = |field: usize| {
         let lengths = lengths.iter().filter_map(|lengths| lengths.get(field)).filter(|length| **length > 0.0);
         let (sum, count) = lengths.fold((0.0, 0.0), |(sum, count), length| (sum + length, count + 1.0));
-        if count > 0.0 { sum / count } else { 1.0 }
+        if count > 0.0 { scoring.rounded(sum / count) } else { 1.0 }
     };
-    (0..fields).map(average).collect()
-}
-
-/// The nearest number with so many binary digits behind its first; at most 51. The number is 0 or more.
-fn rounded(number: f64, digits: u32) -> f64 {
-    let last = 1 << (f64::MANTISSA_DIGITS - 1 - digits);
-    f64::from_bits((number.to_bits() + last / 2) & !(last - 1))
+    (0..scoring.fields.len()).map(average).collect()
 }
 
 /// What one word counts in each field of a document.
@@ -244,24 +264,33 @@ impl Counts {
 mod tests {
     use super::*;
 
-    #[test]
-    fn so_many_digits_count() {
-        assert_eq!([0.0, 1.0, 250.3, 252.0, 253.0].map(|number| rounded(number, 4)), [0.0, 1.0, 248.0, 256.0, 256.0]);
-        assert_eq!(rounded(250.3, 0), 256.0);
+    fn scoring(length_digits: Option<u32>) -> Scoring {
+        Scoring { k1: 1.2, fields: vec![FieldScoring { weight: 1.0, b: 0.75 }], length_digits }
     }
 
     #[test]
-    fn a_longer_document_changes_what_is_said_about_others_only_if_averages_are_exact() {
-        let weights = |longer: u32, average_digits| {
+    fn so_many_digits_of_a_length_count() {
+        let rounded = |digits, lengths: [f64; 5]| lengths.map(|length| scoring(digits).rounded(length));
+        assert_eq!(rounded(Some(4), [0.0, 1.0, 250.3, 252.0, 253.0]), [0.0, 1.0, 248.0, 256.0, 256.0]);
+        assert_eq!(rounded(Some(0), [0.0, 1.0, 250.3, 191.0, 192.0]), [0.0, 1.0, 256.0, 128.0, 256.0]);
+        assert_eq!(rounded(Some(52), [0.0, 1.0, 250.3, 252.0, 253.0]), [0.0, 1.0, 250.3, 252.0, 253.0]);
+        assert_eq!(rounded(None, [0.0, 1.0, 250.3, 252.0, 253.0]), [0.0, 1.0, 250.3, 252.0, 253.0]);
+    }
+
+    #[test]
+    fn a_word_more_changes_what_others_say_only_if_lengths_are_exact() {
+        let weights = |length: usize, length_digits| {
             let documents: Vec<Vec<u32>> =
-                (0..50).map(|at| vec![at % 7; if at == 0 { longer } else { 30 } as usize]).collect();
-            let scoring = Scoring { k1: 1.2, fields: vec![FieldScoring { weight: 1.0, b: 0.75 }], average_digits };
+                (0..50_u32).map(|at| vec![at % 7; if at == 7 { length } else { 30 }]).collect();
             let lengths = |words: &Vec<u32>, lengths: &mut [f64]| lengths.fill(words.len() as f64);
-            let count = |words: &Vec<u32>, counts: &mut Counts| words.iter().for_each(|term| counts.add(*term, 0));
-            let weighed = weigh(&documents, 7, &scoring, lengths, count);
-            (1..7).map(|term| weighed.of(term)).collect::<Vec<_>>()
+            // A term's own count does not matter here, only the length of the document.
+            let count =
+                |words: &Vec<u32>, counts: &mut Counts| words.iter().take(30).for_each(|term| counts.add(*term, 0));
+            let weighed = weigh(&documents, 7, &scoring(length_digits), lengths, count);
+            (0..7).map(|term| weighed.of(term)).collect::<Vec<_>>()
         };
-        assert_eq!(weights(30, Some(4)), weights(36, Some(4)));
-        assert_ne!(weights(30, None), weights(36, None));
+        assert_eq!(weights(44, Some(3)), weights(45, Some(3)));
+        assert_ne!(weights(44, None), weights(45, None));
+        assert_ne!(weights(44, Some(3)), weights(60, Some(3)));
     }
 }
