@@ -22,6 +22,7 @@ use crate::decision::Decisions;
 use crate::entry::Kind;
 use crate::knowledge::fit::Region;
 use crate::knowledge::{Answer, AnswersOf, CustomerText, EntryRef, Knowledge};
+use crate::source::Memo;
 
 /// Where entries stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -40,6 +41,7 @@ pub(super) struct Edition<'a> {
     pub(super) knowledge: &'a Knowledge,
     pub(super) calculations: &'a Calculations,
     pub(super) decisions: &'a Decisions,
+    pub(super) memo: &'a Memo,
     pub(super) language: &'a str,
     /// Languages that the site has pages in; the first stands at the root.
     pub(super) languages: &'a [String],
@@ -92,7 +94,7 @@ pub(super) struct Placed {
 
 impl<'a> Edition<'a> {
     pub(super) fn new(found: Findings<'a>, place: Place<'a>, form: Form) -> Self {
-        let Findings { knowledge, calculations, decisions, .. } = found;
+        let Findings { knowledge, calculations, decisions, memo } = found;
         let Place { languages, language, words, templates, theme, outlet } = place;
         let is_first = languages.first().is_some_and(|first| first == language);
         let prefix = if is_first { String::new() } else { format!("{language}/") };
@@ -103,6 +105,7 @@ impl<'a> Edition<'a> {
             knowledge,
             calculations,
             decisions,
+            memo,
             language,
             languages,
             words,

@@ -2,7 +2,11 @@
 
 use std::ops::Range;
 
+use rayon::prelude::*;
 use serde::Serialize;
+
+use super::edition::Edition;
+use super::site::PageFault;
 
 /// Rows of one leaf: some hundred kilobytes at most.
 const ROWS: usize = 200;
@@ -37,6 +41,45 @@ pub(super) struct LeafLink {
     pub(super) href: String,
     /// What it begins with.
     pub(super) label: String,
+}
+
+/// Which leaves of a list stand before anything of it is made, because nothing changed that a list can show.
+pub(super) struct FormerLeaves {
+    /// The path of the list, from the edition's own root.
+    path: String,
+    /// One for each leaf; empty if nobody knows how many there are.
+    leaves: Vec<bool>,
+}
+
+/// How many leaves a list has, in a memo.
+const COUNT: &str = "leaves";
+
+impl FormerLeaves {
+    pub(super) fn of(edition: &Edition<'_>, path: String) -> Self {
+        let count: usize = edition.memo.recall(COUNT, &edition.list(&path)).unwrap_or(0);
+        let stands = |number: usize| edition.stands_in_its_circumstances(&leaf_path(&path, number), None);
+        let leaves = (1..=count).into_par_iter().map(stands).collect();
+        Self { path, leaves }
+    }
+
+    /// Whether nothing of the list needs to be made.
+    pub(super) fn is_whole(&self) -> bool {
+        !self.leaves.is_empty() && self.leaves.iter().all(|stands| *stands)
+    }
+
+    /// Has each leaf made that does not stand, told its number from 1, its path and what it shows.
+    pub(super) fn make_others(
+        &self,
+        edition: &Edition<'_>,
+        leaves: &[Vec<Part>],
+        make: impl Fn(usize, String, &[Part]) -> Result<(), PageFault> + Sync,
+    ) -> Result<(), PageFault> {
+        edition.memo.note(COUNT, &edition.list(&self.path), &leaves.len());
+        leaves.par_iter().enumerate().try_for_each(|(at, leaf)| match self.leaves.get(at) {
+            Some(true) => Ok(()),
+            _ => make(at + 1, leaf_path(&self.path, at + 1), leaf),
+        })
+    }
 }
 
 /// Cuts groups of so many rows into leaves. There is always one leaf, be it empty.

@@ -3,13 +3,12 @@
 use std::collections::BTreeMap;
 
 use jiff::civil::Date;
-use rayon::prelude::*;
 use serde::Serialize;
 
 use super::context::{DatedContext, LinkContext};
 use super::dates::DateText;
 use super::edition::{Edition, value};
-use super::leaves::{LeavesContext, MOST_JUMPS, Part, beginnings, leaf_path, leaves, links};
+use super::leaves::{FormerLeaves, LeavesContext, MOST_JUMPS, Part, beginnings, leaf_path, leaves, links};
 use super::link::Look;
 use super::listings::page;
 use super::site::PageFault;
@@ -37,6 +36,10 @@ struct ChangedContext<'e> {
 
 /// Entries by the day of their last change, the latest first.
 pub(super) fn changes(edition: &Edition<'_>) -> Result<(), PageFault> {
+    let former = FormerLeaves::of(edition, "changes.html".to_owned());
+    if former.is_whole() {
+        return Ok(());
+    }
     let mut days: BTreeMap<Date, Vec<(EntryRef, bool)>> = BTreeMap::new();
     for entry in edition.knowledge.entries() {
         let Some(head) = edition.knowledge.head(entry) else { continue };
@@ -57,10 +60,10 @@ pub(super) fn changes(edition: &Edition<'_>) -> Result<(), PageFault> {
         let items = items.get(part.rows.clone())?;
         Some(DayContext { date: edition.date(*day), items: items.iter().map(item).collect() })
     };
-    cut.par_iter().enumerate().try_for_each(|(at, leaf)| {
-        let leaves = links(&format!("{}changes.html", edition.prefix), at + 1, &labels);
+    former.make_others(edition, &cut, |number, path, leaf| {
+        let leaves = links(&format!("{}changes.html", edition.prefix), number, &labels);
         let context = ChangesContext { days: leaf.iter().filter_map(day).collect(), leaves };
-        let page = page(edition, "changes", &leaf_path("changes.html", at + 1));
+        let page = page(edition, "changes", &path);
         edition.page("changes.html", page, vec![("changes", value(&context))])
     })
 }
@@ -102,6 +105,10 @@ struct DueContext<'e> {
 
 /// Entries by the month in which they must be read again, the earliest first.
 pub(super) fn review(edition: &Edition<'_>) -> Result<(), PageFault> {
+    let former = FormerLeaves::of(edition, "review.html".to_owned());
+    if former.is_whole() {
+        return Ok(());
+    }
     let mut months: BTreeMap<(i16, i8), Vec<EntryRef>> = BTreeMap::new();
     for (day, entry) in due(edition) {
         months.entry((day.year(), day.month())).or_default().push(entry);
@@ -120,8 +127,7 @@ pub(super) fn review(edition: &Edition<'_>) -> Result<(), PageFault> {
         rows: Vec::new(),
     };
     let labels = labels(&cut, |group| months.get(group).map(|month| named(month).title));
-    cut.par_iter().enumerate().try_for_each(|(at, leaf)| {
-        let number = at + 1;
+    former.make_others(edition, &cut, |number, path, leaf| {
         let jump = |(month, begins): (&((i16, i8), Vec<EntryRef>), &usize)| {
             let href = if *begins == number { String::new() } else { leaf_path(&own, *begins) };
             (months.len() <= MOST_JUMPS || *begins == number).then(|| MonthContext { href, ..named(month) })
@@ -136,7 +142,7 @@ pub(super) fn review(edition: &Edition<'_>) -> Result<(), PageFault> {
             months: leaf.iter().filter_map(part).collect(),
             leaves: links(&own, number, &labels),
         };
-        let mut page = page(edition, "review", &leaf_path("review.html", number));
+        let mut page = page(edition, "review", &path);
         page.scripts = vec!["assets/review.js".to_owned()];
         edition.page("review.html", page, vec![("review", value(&context))])
     })

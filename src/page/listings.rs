@@ -9,7 +9,7 @@ use serde_json::Value as Json;
 use super::context::{DatedContext, LinkContext, PageContext, RefContext};
 use super::edition::{Edition, value};
 use super::highlight::escaped;
-use super::leaves::{LeavesContext, MOST_JUMPS, Part, beginning, beginnings, leaf_path, leaves, links};
+use super::leaves::{FormerLeaves, LeavesContext, MOST_JUMPS, Part, beginning, beginnings, leaf_path, leaves, links};
 use super::ledgers::{by_due, by_modified, changes, review};
 use super::link::Look;
 use super::numbers::minutes_text;
@@ -82,6 +82,9 @@ struct RegionContext {
 }
 
 fn home(edition: &Edition<'_>, regions: &Json) -> Result<(), PageFault> {
+    if edition.stands_in_its_circumstances("index.html", None) {
+        return Ok(());
+    }
     let knowledge = edition.knowledge;
     let phrases = knowledge.symptoms.iter().filter_map(|(at, entry)| {
         let text = entry.detail.heard_as.first()?.clone();
@@ -206,6 +209,11 @@ struct IndexItem<'e> {
 
 /// The list of a kind, in as many leaves as it needs.
 fn index(edition: &Edition<'_>, kind: Kind) -> Result<(), PageFault> {
+    let path = format!("{}/index.html", kind.folder());
+    let former = FormerLeaves::of(edition, path.clone());
+    if former.is_whole() {
+        return Ok(());
+    }
     let entries = edition.knowledge.entries().filter(|entry| entry.kind == kind);
     let mut items: Vec<(Vec<String>, IndexItem<'_>)> =
         entries.map(|entry| (group_keys(edition, entry), item(edition, entry))).collect();
@@ -214,11 +222,9 @@ fn index(edition: &Edition<'_>, kind: Kind) -> Result<(), PageFault> {
     let sizes: Vec<usize> = groups.iter().map(|group| group.items.len()).collect();
     let cut = leaves(&sizes);
     let labels: Vec<String> = cut.iter().map(|leaf| label(&groups, leaf)).collect();
-    let path = format!("{}/index.html", kind.folder());
     let href = format!("{}{path}", edition.prefix);
     let begins = beginnings(&cut, groups.len());
-    cut.par_iter().enumerate().try_for_each(|(at, leaf)| {
-        let number = at + 1;
+    former.make_others(edition, &cut, |number, path, leaf| {
         let context = IndexContext {
             kind: kind.word(),
             jumps: jumps(&groups, &begins, number, &href),
@@ -229,7 +235,7 @@ fn index(edition: &Edition<'_>, kind: Kind) -> Result<(), PageFault> {
             kind: "kind-index",
             section: kind.word(),
             title: edition.word(kind.folder()).to_owned(),
-            path: leaf_path(&path, number),
+            path,
             ..PageContext::default()
         };
         edition.page("kind-index.html", page, vec![("index", value(&context))])
@@ -366,6 +372,9 @@ pub(super) struct TermContext<'e> {
 }
 
 fn words(edition: &Edition<'_>) -> Result<(), PageFault> {
+    if edition.stands_in_its_circumstances("words.html", None) {
+        return Ok(());
+    }
     edition.page("words.html", page(edition, "words", "words.html"), vec![("words", value(&terms(edition)))])
 }
 

@@ -1,5 +1,6 @@
 //! From a page's context to its file, unless the file stands from before.
 
+use serde::Serialize;
 use tera::Context;
 
 use super::context::{Alternate, PageContext};
@@ -93,6 +94,11 @@ impl Edition<'_> {
     fn circumstances(&self, path: &str, text: Option<Digest>) -> Option<Origin> {
         let print = Some(self.knowledge.print).filter(|_| self.form == Form::Pages)?;
         Digest::of_said(|to| said(&(self.theme, print, path, text), to))
+    }
+
+    /// All that decides which rows a list has, and in which order.
+    pub(super) fn list<'l>(&'l self, path: &'l str) -> impl Serialize + 'l {
+        (self.theme, self.language, self.knowledge.print, path)
     }
 
     /// A name for all that decides a page: everything that its template is given, and the theme. What makes templates

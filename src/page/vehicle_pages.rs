@@ -7,7 +7,7 @@ use super::context::{LinkContext, PageContext, RefContext};
 use super::edition::{Edition, value};
 use super::entry_page::placed;
 use super::html::Html;
-use super::leaves::{Part, beginning, leaf_path, leaves, links};
+use super::leaves::{FormerLeaves, Part, beginning, leaves, links};
 use super::link::Look;
 use super::site::PageFault;
 use crate::entry::{Kind, Line, VehicleOption};
@@ -68,17 +68,26 @@ struct ChangeContext<'e> {
 /// A page for each line, and the page that lists them.
 pub(super) fn vehicles(edition: &Edition<'_>) -> Result<(), PageFault> {
     let lines = &edition.knowledge.universe.vehicles().lines;
+    let path = "vehicles/index.html";
+    let is_listed = edition.stands_in_its_circumstances(path, None);
     let mut contexts = Vec::new();
     for (at, line) in lines.iter().enumerate() {
+        let former = FormerLeaves::of(edition, format!("vehicles/{}.html", line.id));
+        if is_listed && former.is_whole() {
+            continue;
+        }
         let (context, groups) = vehicle(edition, at, line);
-        line_pages(edition, &context, &groups, &changes(edition, at, line))?;
+        line_pages(edition, &context, &groups, &changes(edition, at, line), &former)?;
         contexts.push(context);
+    }
+    if is_listed {
+        return Ok(());
     }
     let page = PageContext {
         kind: "vehicles",
         section: "vehicle",
         title: edition.word("vehicles").to_owned(),
-        path: "vehicles/index.html".to_owned(),
+        path: path.to_owned(),
         ..PageContext::default()
     };
     edition.page("vehicles.html", page, vec![("vehicles", value(&contexts))])
@@ -90,6 +99,7 @@ fn line_pages(
     context: &VehicleContext,
     groups: &[Fittings<'_>],
     changes: &[ChangeContext<'_>],
+    former: &FormerLeaves,
 ) -> Result<(), PageFault> {
     let sizes = [changes.len()].into_iter().chain(groups.iter().map(|group| group.entries.len()));
     let cut = leaves(&sizes.collect::<Vec<_>>());
@@ -110,16 +120,16 @@ fn line_pages(
         let (kind, label_key) = (group.kind.word(), group.kind.folder());
         Some(KindPart { kind, label_key, count: group.entries.len(), continued, refs })
     };
-    cut.par_iter().enumerate().try_for_each(|(at, leaf)| {
+    former.make_others(edition, &cut, |number, path, leaf| {
         let page = PageContext {
             kind: "vehicle",
             section: "vehicle",
             title: context.name.clone(),
-            path: leaf_path(&format!("vehicles/{}.html", context.id), at + 1),
+            path,
             ..PageContext::default()
         };
         let parts: Vec<KindPart<'_>> = leaf.iter().filter_map(part).collect();
-        let (changed, links) = (changed(leaf).unwrap_or_default(), links(&context.href, at + 1, &labels));
+        let (changed, links) = (changed(leaf).unwrap_or_default(), links(&context.href, number, &labels));
         let rest = vec![
             ("vehicle", value(context)),
             ("changes", value(&changed)),
