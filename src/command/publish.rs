@@ -133,7 +133,12 @@ impl Outlet for OnDisk {
     }
 
     fn take(&self, file: PageFile, made_from: Option<MadeFrom>) -> Result<(), PageFault> {
-        self.0.take(&file.path, &file.bytes, made_from).map_err(|_: Stopped| PageFault::NotTaken)
+        self.0.take(&file.path, &[&file.bytes], made_from).map_err(|_: Stopped| PageFault::NotTaken)
+    }
+
+    fn take_parts(&self, path: &str, parts: &[Vec<u8>]) -> Result<(), PageFault> {
+        let parts: Vec<&[u8]> = parts.iter().map(Vec::as_slice).collect();
+        self.0.take(path, &parts, None).map_err(|_: Stopped| PageFault::NotTaken)
     }
 
     fn taken(&self) -> Vec<FilePrint> {

@@ -35,6 +35,14 @@ impl Print {
         Self { size: bytes.len() as u64, digest: Digest::of(bytes) }
     }
 
+    /// The same of parts, one after the other.
+    pub(super) fn of_parts(parts: &[&[u8]]) -> Self {
+        match parts {
+            [bytes] => Self::of(bytes),
+            _ => Self { size: parts.iter().map(|part| part.len() as u64).sum(), digest: Digest::of_parts(parts) },
+        }
+    }
+
     pub(super) fn is_of(&self, bytes: &[u8]) -> bool {
         self.size == bytes.len() as u64 && *self == Self::of(bytes)
     }

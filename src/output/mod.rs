@@ -82,7 +82,7 @@ pub fn publish(
     talk(Notice::Begun);
     let files: Vec<(&str, &[u8])> = site.files().collect();
     // A fault stops the rest, and is told at the end.
-    _ = files.par_iter().try_for_each(|(path, bytes)| staging.take(path, bytes, None));
+    _ = files.par_iter().try_for_each(|(path, bytes)| staging.take(path, &[bytes], None));
     staging.finish(talk)
 }
 

@@ -119,15 +119,15 @@ impl Staging {
         let out = self.out.join(path);
         let found = fs::symlink_metadata(&out);
         found.is_ok_and(|found| self.site_seen.reads(path, &out, &found, print, buffer))
-            && self.take(path, buffer, Some(*made_from)).is_ok()
+            && self.take(path, &[buffer.as_slice()], Some(*made_from)).is_ok()
     }
 
-    /// Takes a file.
+    /// Takes a file, which is these parts one after the other.
     ///
     /// # Errors
     /// When this or an earlier file could not be written.
-    pub fn take(&self, path: &str, bytes: &[u8], made_from: Option<MadeFrom>) -> Result<(), Stopped> {
-        let print = Print::of(bytes);
+    pub fn take(&self, path: &str, parts: &[&[u8]], made_from: Option<MadeFrom>) -> Result<(), Stopped> {
+        let print = Print::of_parts(parts);
         // A file that differs from the published one is written even if the bytes stand here since the time before:
         // its date would be older than that of the file it replaces, and browsers would go on with theirs.
         let may_keep = self.former.marker().and_then(|former| former.files.get(path)) == Some(&print);
@@ -137,7 +137,7 @@ impl Staging {
         if found.is_some_and(|found| self.next_seen.knows(path, &found, &print)) {
             return Ok(());
         }
-        tree::put(&file, bytes, may_keep).map_err(|fault| self.stop(fault))?;
+        tree::put(&file, parts, may_keep).map_err(|fault| self.stop(fault))?;
         self.next_seen.note_written(path, &file, &print);
         Ok(())
     }
@@ -187,7 +187,7 @@ impl Staging {
             return Ok(published);
         }
         tree::sweep(&next, "", &marker, &folders)?;
-        tree::put(&next.join(MARKER_NAME), text.as_bytes(), false)?;
+        tree::put(&next.join(MARKER_NAME), &[text.as_bytes()], false)?;
         talk(Notice::Settling);
         tree::settle(&next)?;
         target::keep_permissions(&former, &out, &next)?;

@@ -9,7 +9,8 @@ use serde_json::{Value as Json, json};
 
 use super::edition::script;
 use super::entry_page;
-use super::site::PageFile;
+use super::outlet::Outlet;
+use super::site::{PageFault, PageFile};
 use crate::entry::{Hazard, Likelihood, Line, Source};
 use crate::knowledge::fit::FitBox;
 use crate::knowledge::{
@@ -18,13 +19,17 @@ use crate::knowledge::{
 };
 
 /// Every data file.
-pub(super) fn data_files(knowledge: &Knowledge) -> Vec<PageFile> {
+pub(super) fn data_files(knowledge: &Knowledge, outlet: &dyn Outlet) -> Result<(), PageFault> {
+    outlet.take_parts("data/kb.json", &all_entries(knowledge))?;
+    small_files(knowledge).into_iter().try_for_each(|file| outlet.take(file, None))
+}
+
+fn small_files(knowledge: &Knowledge) -> [PageFile; 2] {
     let lines = &knowledge.universe.vehicles().lines;
     let vehicles: Vec<Json> = lines.iter().map(vehicle_line).collect();
     let schema = format!("{:#}\n", crate::entry::schema());
-    vec![
+    [
         PageFile { path: "data/schema.json".to_owned(), bytes: schema.into_bytes() },
-        PageFile { path: "data/kb.json".to_owned(), bytes: all_entries(knowledge) },
         PageFile { path: "data/vehicles.js".to_owned(), bytes: script("baybookVehicles", &Json::Array(vehicles)) },
     ]
 }
@@ -40,8 +45,8 @@ fn vehicle_line(line: &Line) -> Json {
 }
 
 /// `{"shop", "vehicles", "words", "entries"}`: everything that was read, linked. An entry is a line of its own, so that
-/// two editions can be compared by lines.
-fn all_entries(knowledge: &Knowledge) -> Vec<u8> {
+/// two editions can be compared by lines. It may be large and is never put together: these are its parts.
+fn all_entries(knowledge: &Knowledge) -> Vec<Vec<u8>> {
     let shop = &knowledge.shop;
     let lines: Vec<Json> = knowledge.universe.vehicles().lines.iter().map(vehicle_line).collect();
     let words = knowledge.terms.iter().map(|term| {
@@ -50,21 +55,17 @@ fn all_entries(knowledge: &Knowledge) -> Vec<u8> {
     });
     let words = Json::Array(words.collect());
     let all: Vec<EntryRef> = knowledge.entries().collect();
-    let parts: Vec<Vec<u8>> = all.par_chunks(TOGETHER).map(|entries| lines_of(knowledge, entries)).collect();
     let shop =
         json!({"name": shop.name, "languages": shop.languages, "units": shop.units, "local_rules": shop.local_rules});
     let lines = Json::Array(lines);
     let begin = format!("{{\"shop\":{shop},\n\"vehicles\":{lines},\n\"words\":{words},\n\"entries\":[\n");
-    let end = b"\n]}\n";
-    // The entries are nearly all of it, and it may be large: it is put together once.
-    let mut all = Vec::with_capacity(begin.len() + parts.iter().map(Vec::len).sum::<usize>() + end.len());
-    all.extend_from_slice(begin.as_bytes());
-    parts.into_iter().for_each(|part| all.extend_from_slice(&part));
-    if all.ends_with(BETWEEN) {
-        all.truncate(all.len() - BETWEEN.len());
+    let mut parts = vec![begin.into_bytes()];
+    parts.par_extend(all.par_chunks(TOGETHER).map(|entries| lines_of(knowledge, entries)));
+    if let Some(last) = parts.last_mut().filter(|last| last.ends_with(BETWEEN)) {
+        last.truncate(last.len() - BETWEEN.len());
     }
-    all.extend_from_slice(end);
-    all
+    parts.push(b"\n]}\n".to_vec());
+    parts
 }
 
 /// What stands between two entries.

@@ -45,6 +45,14 @@ pub trait Outlet: Sync {
     /// [`PageFault::NotTaken`] if nothing more is wanted.
     fn take(&self, file: PageFile, made_from: Option<MadeFrom>) -> Result<(), PageFault>;
 
+    /// Takes a large file that is these parts, one after the other.
+    ///
+    /// # Errors
+    /// As of [`Self::take`].
+    fn take_parts(&self, path: &str, parts: &[Vec<u8>]) -> Result<(), PageFault> {
+        self.take(PageFile { path: path.to_owned(), bytes: parts.concat() }, None)
+    }
+
     /// Everything it took so far, by path.
     fn taken(&self) -> Vec<FilePrint>;
 }

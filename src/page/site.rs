@@ -99,30 +99,36 @@ pub struct Making<'a> {
 /// # Errors
 /// When the theme lacks a file, a template fails, or the outlet wants no more.
 pub fn pages(found: Findings<'_>, theme: &Theme, making: Making<'_>) -> Result<(), PageFault> {
-    let Making { outlet, told, in_turn } = making;
+    let Making { outlet, in_turn, .. } = making;
     let languages = published_languages(found.knowledge, theme);
     take_all(outlet, assets(theme))?;
     let edition = |language: &String| edition_files(found, theme, &languages, language, making);
     if in_turn {
         languages.iter().try_for_each(edition)?;
-        files_of_all(found, outlet, told)?;
+        files_of_all(found, making)?;
     } else {
         let editions = || languages.par_iter().try_for_each(edition);
-        let (editions, others) = rayon::join(editions, || files_of_all(found, outlet, told));
+        let (editions, others) = rayon::join(editions, || files_of_all(found, making));
         editions.and(others)?;
     }
     take_all(outlet, addressed::site_map(found.knowledge, &outlet.taken()))
 }
 
 /// The files that all languages share.
-fn files_of_all(found: Findings<'_>, outlet: &dyn Outlet, told: Told<'_>) -> Result<(), PageFault> {
-    told(Notice::Begin("data"));
-    calculators::scripts(found, outlet)?;
-    take_all(outlet, data::data_files(found.knowledge))?;
-    told(Notice::Begin("search"));
-    search(found, outlet)?;
-    told(Notice::Begin("flow data"));
-    flow_data::data_files(found, outlet)
+fn files_of_all(found: Findings<'_>, Making { outlet, told, in_turn }: Making<'_>) -> Result<(), PageFault> {
+    let data = || {
+        told(Notice::Begin("data"));
+        calculators::scripts(found, outlet)?;
+        data::data_files(found.knowledge, outlet)
+    };
+    let others = || {
+        told(Notice::Begin("search"));
+        search(found, outlet)?;
+        told(Notice::Begin("flow data"));
+        flow_data::data_files(found, outlet)
+    };
+    let (data, others) = if in_turn { (data(), others()) } else { rayon::join(data, others) };
+    data.and(others)
 }
 
 fn take_all(outlet: &dyn Outlet, files: Vec<PageFile>) -> Result<(), PageFault> {
