@@ -4,7 +4,8 @@
 //! none: its first line names the format, its second is a digest of the rest.
 
 use std::fs;
-use std::io::{BufWriter, Read, Write};
+use std::io::{self, BufWriter, Read, Write};
+use std::ops::Range;
 use std::path::Path;
 use std::time::Duration;
 
@@ -13,8 +14,9 @@ use super::target::{self, Former};
 use super::work::{Work, working_folder};
 use super::{MARKER_NAME, Notice, OutputFault};
 use crate::diagnostic::Digest;
+use crate::source::Written;
 
-const FORMAT: &str = "baybook record, format 3";
+const FORMAT: &str = "baybook record, format 4";
 
 /// What is left for the next run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -46,11 +48,53 @@ impl Kept {
 /// What the last run left for `out`, if there is any and it is whole.
 pub fn recall(out: &Path, kept: Kept) -> Option<Vec<u8>> {
     let mut file = fs::File::open(working_folder(out).ok()?.join(kept.name())).ok()?;
-    let mut before = [0; FORMAT.len() + 1 + 32 + 1];
+    let mut before = [0; BEFORE];
     file.read_exact(&mut before).ok()?;
     let mut rest = Vec::new();
     file.read_to_end(&mut rest).ok()?;
     (before == head(Digest::of(&rest)).as_bytes()).then_some(rest)
+}
+
+/// A file that the last run left, read where and when somebody asks. Whether it is whole is for them to tell.
+#[derive(Debug)]
+pub struct KeptFile {
+    file: fs::File,
+    /// How many bytes there are behind the head.
+    length: u64,
+}
+
+/// What the last run left for `out`, to be read bit by bit, if this edition of the program wrote it.
+pub fn open(out: &Path, kept: Kept) -> Option<KeptFile> {
+    let mut file = fs::File::open(working_folder(out).ok()?.join(kept.name())).ok()?;
+    let mut before = [0; BEFORE];
+    file.read_exact(&mut before).ok()?;
+    let length = file.metadata().ok()?.len().checked_sub(BEFORE as u64)?;
+    before.starts_with(format!("{FORMAT}\n").as_bytes()).then_some(KeptFile { file, length })
+}
+
+impl Written for KeptFile {
+    fn read(&self, range: Range<u64>, to: &mut Vec<u8>) -> bool {
+        let length = range.end.checked_sub(range.start).filter(|_| range.end <= self.length);
+        let Some(length) = length.and_then(|length| usize::try_from(length).ok()) else { return false };
+        to.resize(length, 0);
+        read_at(&self.file, to, BEFORE as u64 + range.start).is_ok()
+    }
+}
+
+#[cfg(unix)]
+fn read_at(file: &fs::File, to: &mut [u8], from: u64) -> io::Result<()> {
+    std::os::unix::fs::FileExt::read_exact_at(file, to, from)
+}
+
+/// Elsewhere a file has one place at which all of its readers stand, so they take turns.
+#[cfg(not(unix))]
+fn read_at(file: &fs::File, to: &mut [u8], from: u64) -> io::Result<()> {
+    use std::io::{Seek, SeekFrom};
+    static ONE_AT_A_TIME: std::sync::Mutex<()> = std::sync::Mutex::new(());
+    let _turn = ONE_AT_A_TIME.lock();
+    let mut file = file;
+    file.seek(SeekFrom::Start(from))?;
+    file.read_exact(to)
 }
 
 /// Leaves something for the next run, which is these parts one after the other. It stands whole or not at all.
@@ -73,6 +117,9 @@ pub fn keep(out: &Path, kept: Kept, parts: &[&[u8]]) -> Result<(), OutputFault> 
         OutputFault::refused("write", &path)(cause)
     })
 }
+
+/// How many bytes the head has.
+const BEFORE: usize = FORMAT.len() + 1 + 32 + 1;
 
 /// So many bytes are written at once.
 const TOGETHER: usize = 256 * 1024;

@@ -4,17 +4,42 @@
 //! same, it is taken over; else it is made. So what is remembered can never differ from what would be made, and a
 //! memo may be deleted at any time. Values that no run asks for any more are forgotten once all is written down again.
 
+use std::borrow::Cow;
+use std::cell::RefCell;
 use std::collections::BTreeMap;
+use std::fmt;
 use std::ops::Range;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use rayon::prelude::*;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
 use crate::diagnostic::{Digest, said};
 
-/// What stands before the values that are written down: the maker, and the key and length of each, ascending by keys.
-type Written<'b> = (&'b str, Vec<(Digest, usize)>);
+/// What some run wrote down, read bit by bit: most of it only when somebody asks for it, and on several cores.
+pub trait Written: fmt::Debug + Send + Sync {
+    /// Puts these bytes in place of those in `to`; whether there are such and they could be read. Makes no room for bytes that
+    /// are not there.
+    fn read(&self, range: Range<u64>, to: &mut Vec<u8>) -> bool;
+}
+
+impl Written for Vec<u8> {
+    fn read(&self, range: Range<u64>, to: &mut Vec<u8>) -> bool {
+        let place = usize::try_from(range.start).ok().zip(usize::try_from(range.end).ok());
+        let found = place.and_then(|(start, end)| self.get(start..end));
+        to.clear();
+        to.extend_from_slice(found.unwrap_or_default());
+        found.is_some()
+    }
+}
+
+/// What stands before the values that are written down: the maker, and of each its key, its length and a digest of it,
+/// ascending by keys.
+type Head<'b> = (&'b str, Vec<(Digest, u64, Digest)>);
+
+/// Before that stand its length, the lowest byte first, and its digest, as hexadecimal digits.
+const BEFORE_HEAD: u64 = 8 + 32;
 
 /// Values of earlier runs, and those of this one.
 #[derive(Debug, Default)]
@@ -38,44 +63,82 @@ pub enum Left {
 
 /// Everything is written down again once what came since is more than one part in so many of it, or once so many times
 /// as much stands there as is used: writing all of it for each edit would cost more than the edit.
-const PARTS: usize = 4;
+const PARTS: u64 = 4;
 
-/// Values of earlier runs, as they were written down: there are many, and most are never looked at as anything but bytes.
+/// Values of earlier runs, where they were written down: there are many, and most are never looked at.
 #[derive(Debug, Default)]
 struct Former {
-    bytes: Vec<u8>,
+    written: Option<Box<dyn Written>>,
     /// Where each value stands, ascending by keys.
-    places: Vec<(Digest, Range<usize>)>,
+    places: Vec<Place>,
+}
+
+/// Where a value stands, and its digest: what is written down may be damaged anywhere.
+#[derive(Clone, Debug)]
+struct Place {
+    key: Digest,
+    range: Range<u64>,
+    digest: Digest,
 }
 
 /// A value that this run used.
 #[derive(Debug)]
 enum Used {
     /// It was written down whole.
-    Former(Range<usize>),
+    Former(Place),
     /// It was worked out since.
-    Since(Range<usize>),
+    Since(Place),
     New(Box<[u8]>),
 }
 
+impl Used {
+    fn size(&self) -> u64 {
+        match self {
+            Self::Former(Place { range, .. }) | Self::Since(Place { range, .. }) => range.end - range.start,
+            Self::New(bytes) => bytes.len() as u64,
+        }
+    }
+}
+
 impl Former {
-    /// What stands in `bytes`, if `maker` wrote it.
-    fn read(bytes: Vec<u8>, maker: &str) -> Option<Self> {
-        let ((known, lengths), rest): (Written<'_>, _) = postcard::take_from_bytes(&bytes).ok()?;
-        let mut from = bytes.len() - rest.len();
-        let place = |(key, length): (Digest, usize)| {
+    /// What stands there, if `maker` wrote it.
+    fn read(written: Box<dyn Written>, maker: &str) -> Option<Self> {
+        let mut bytes = Vec::new();
+        let before = written.read(0..BEFORE_HEAD, &mut bytes).then_some(&bytes)?;
+        let (length, digest) = before.split_at_checked(8)?;
+        let (length, digest) = (u64::from_le_bytes(length.try_into().ok()?), digest.to_owned());
+        let mut from = BEFORE_HEAD.checked_add(length)?;
+        let is_whole =
+            written.read(BEFORE_HEAD..from, &mut bytes) && Digest::of(&bytes).to_string().as_bytes() == digest;
+        let (known, values): Head<'_> = postcard::from_bytes(&bytes).ok().filter(|_| is_whole)?;
+        let place = |(key, length, digest): (Digest, u64, Digest)| {
             let range = from..from.checked_add(length)?;
             from = range.end;
-            Some((key, range))
+            Some(Place { key, range, digest })
         };
-        let places: Vec<(Digest, Range<usize>)> = lengths.into_iter().map(place).collect::<Option<_>>()?;
-        let is_whole = from == bytes.len() && places.is_sorted_by(|a, b| a.0 < b.0);
-        (known == maker && is_whole).then_some(Self { bytes, places })
+        let places: Vec<Place> = values.into_iter().map(place).collect::<Option<_>>()?;
+        let is_sorted = places.is_sorted_by(|a, b| a.key < b.key);
+        (known == maker && is_sorted).then_some(Self { written: Some(written), places })
     }
 
-    fn place(&self, key: &Digest) -> Option<&Range<usize>> {
-        let at = self.places.binary_search_by_key(key, |(known, _)| *known).ok()?;
-        self.places.get(at).map(|(_, range)| range)
+    fn place(&self, key: &Digest) -> Option<&Place> {
+        let at = self.places.binary_search_by_key(key, |place| place.key).ok()?;
+        self.places.get(at)
+    }
+
+    /// Puts the value that stands there into `to`; whether it is what was written down.
+    fn value(&self, place: &Place, to: &mut Vec<u8>) -> bool {
+        let read = |written: &dyn Written| written.read(place.range.clone(), to) && Digest::of(to) == place.digest;
+        self.written.as_deref().is_some_and(read)
+    }
+
+    fn known<T: DeserializeOwned>(&self, place: &Place) -> Option<T> {
+        thread_local! {
+            // New memory for each value would cost as much as reading it.
+            static READ: RefCell<Vec<u8>> = const { RefCell::new(Vec::new()) };
+        }
+        let value = |bytes: &mut Vec<u8>| self.value(place, bytes).then(|| postcard::from_bytes(bytes).ok()).flatten();
+        READ.with_borrow_mut(value)
     }
 }
 
@@ -91,9 +154,9 @@ impl Memo {
     }
 
     /// What [`Self::leave`] wrote down for the program called `maker`; as much of it as is so.
-    pub fn read(whole: Vec<u8>, since: Vec<u8>, maker: &str) -> Self {
-        let [former, since] = [whole, since].map(|bytes| Former::read(bytes, maker).unwrap_or_default());
-        Self { former: Arc::new(former), since, ..Self::empty() }
+    pub fn read(whole: Option<Box<dyn Written>>, since: Vec<u8>, maker: &str) -> Self {
+        let read = |written| Former::read(written, maker).unwrap_or_default();
+        Self { former: Arc::new(whole.map(read).unwrap_or_default()), since: read(Box::new(since)), ..Self::empty() }
     }
 
     /// Hands over everything that this run used, in parts that follow each other, for the next one by the same program.
@@ -102,10 +165,10 @@ impl Memo {
         let values: Vec<(Digest, &Used)> = used.iter().map(|(key, value)| (*key, value)).collect();
         let is_former = |(_, value): &(Digest, &Used)| matches!(value, Used::Former(_));
         let later: Vec<(Digest, &Used)> = values.iter().copied().filter(|value| !is_former(value)).collect();
-        let size = |values: &[(Digest, &Used)]| values.iter().map(|(_, it)| self.bytes_of(it).len()).sum::<usize>();
+        let size = |values: &[(Digest, &Used)]| values.iter().map(|(_, used)| used.size()).sum::<u64>();
         let since = size(&later);
         let serving = size(&values) - since;
-        let all: usize = self.former.places.iter().map(|(_, range)| range.len()).sum();
+        let all: u64 = self.former.places.iter().map(|place| place.range.end - place.range.start).sum();
         let goes_on = all > 0 && since * PARTS <= all && all <= serving * PARTS;
         if !goes_on {
             self.write_down(Left::Whole, &values, maker, &mut write);
@@ -121,28 +184,34 @@ impl Memo {
             Left::Whole => whole = Some(parts.concat()),
             Left::Since => since = parts.concat(),
         });
-        let former = match whole {
-            Some(whole) => Arc::new(Former::read(whole, "").unwrap_or_default()),
-            None => Arc::clone(&self.former),
-        };
-        Self { former, since: Former::read(since, "").unwrap_or_default(), ..Self::empty() }
+        let read = |written: Vec<u8>| Former::read(Box::new(written), "").unwrap_or_default();
+        let former = whole.map_or_else(|| Arc::clone(&self.former), |whole| Arc::new(read(whole)));
+        Self { former, since: read(since), ..Self::empty() }
     }
 
     /// Values as [`Former::read`] reads them, ascending by keys.
     fn write_down(&self, left: Left, values: &[(Digest, &Used)], maker: &str, write: &mut impl FnMut(Left, &[&[u8]])) {
-        let lengths: Vec<(Digest, usize)> = values.iter().map(|(key, it)| (*key, self.bytes_of(it).len())).collect();
+        let whole = values.par_iter().filter_map(|(key, used)| {
+            let bytes = self.bytes_of(used)?;
+            Some(((*key, bytes.len() as u64, Digest::of(&bytes)), bytes))
+        });
+        let (lengths, bytes): (Vec<_>, Vec<Cow<'_, [u8]>>) = whole.unzip();
         let head = said(&(maker, lengths), Vec::new()).unwrap_or_default();
-        let bytes = values.iter().map(|(_, value)| self.bytes_of(value));
-        let parts: Vec<&[u8]> = std::iter::once(head.as_slice()).chain(bytes).collect();
+        let before = [(head.len() as u64).to_le_bytes().as_slice(), Digest::of(&head).to_string().as_bytes()].concat();
+        let bytes = bytes.iter().map(|bytes| bytes.as_ref());
+        let parts: Vec<&[u8]> = [before.as_slice(), head.as_slice()].into_iter().chain(bytes).collect();
         write(left, &parts);
     }
 
-    fn bytes_of<'m>(&'m self, value: &'m Used) -> &'m [u8] {
-        match value {
-            Used::Former(range) => self.former.bytes.get(range.clone()).unwrap_or_default(),
-            Used::Since(range) => self.since.bytes.get(range.clone()).unwrap_or_default(),
-            Used::New(bytes) => bytes,
-        }
+    /// The bytes of a value, if they are what was written down.
+    fn bytes_of<'m>(&self, used: &'m Used) -> Option<Cow<'m, [u8]>> {
+        let mut bytes = Vec::new();
+        let is_whole = match used {
+            Used::Former(place) => self.former.value(place, &mut bytes),
+            Used::Since(place) => self.since.value(place, &mut bytes),
+            Used::New(bytes) => return Some(Cow::Borrowed(bytes)),
+        };
+        is_whole.then_some(Cow::Owned(bytes))
     }
 
     /// The value that `made_from` decides, remembered or made. `what` names the kind of value.
@@ -193,9 +262,11 @@ impl Memo {
     }
 
     fn known<T: DeserializeOwned>(&self, key: &Digest) -> Option<T> {
-        let former = || self.former.place(key).cloned().map(Used::Former);
-        let used = former().or_else(|| self.since.place(key).cloned().map(Used::Since))?;
-        let value = postcard::from_bytes(self.bytes_of(&used)).ok()?;
+        let former =
+            self.former.place(key).and_then(|place| Some((self.former.known(place)?, Used::Former(place.clone()))));
+        let since =
+            || self.since.place(key).and_then(|place| Some((self.since.known(place)?, Used::Since(place.clone()))));
+        let (value, used) = former.or_else(since)?;
         self.used().insert(*key, used);
         Some(value)
     }
@@ -229,6 +300,42 @@ mod tests {
         (whole, since)
     }
 
+    fn read(whole: Vec<u8>, since: Vec<u8>, maker: &str) -> Memo {
+        Memo::read(Some(Box::new(whole)), since, maker)
+    }
+
+    #[test]
+    fn damage_is_noticed_wherever_it_is() {
+        let memo = Memo::empty();
+        let values = |memo: &Memo, made: &mut usize| {
+            let mut value = |from: u64| {
+                memo.value("value", &from, || {
+                    *made += 1;
+                    from << 32 | from
+                })
+            };
+            [7, 8, 9].map(&mut value)
+        };
+        let right = values(&memo, &mut 0);
+        let whole = left(&memo).0.unwrap();
+        let cut = (0..whole.len()).map(|length| whole[..length].to_vec());
+        let turned = (0..whole.len() * 8).map(|bit| {
+            let mut turned = whole.clone();
+            turned[bit / 8] ^= 1 << (bit % 8);
+            turned
+        });
+        for damaged in cut.chain(turned) {
+            let (memo, mut made) = (read(damaged, Vec::new(), "one"), 0);
+            assert_eq!(values(&memo, &mut made), right);
+            assert!(made > 0, "the damage was not noticed");
+            // What was made again stands by itself, and is found there.
+            let (again, since) = left(&memo);
+            let memo = read(again.unwrap_or_else(|| whole.clone()), since, "one");
+            made = 0;
+            assert_eq!((values(&memo, &mut made), made), (right, 0));
+        }
+    }
+
     #[test]
     fn a_value_is_made_once_and_again_for_anything_else() {
         let mut memo = Memo::empty();
@@ -241,7 +348,7 @@ mod tests {
             assert_eq!((value, made), (format!("{what} of {from}"), expect_made));
         };
         ask(&memo, "flow", "a", true);
-        memo = Memo::read(left(&memo).0.unwrap(), Vec::new(), "one");
+        memo = read(left(&memo).0.unwrap(), Vec::new(), "one");
         ask(&memo, "flow", "a", false);
         ask(&memo, "flow", "b", true);
         ask(&memo, "entry", "a", true);
@@ -249,11 +356,8 @@ mod tests {
         memo = memo.next();
         ask(&memo, "flow", "b", false);
         // Another program's memo is none.
-        ask(&Memo::read(written.clone(), Vec::new(), "two"), "flow", "a", true);
-        ask(&Memo::read(written.clone(), Vec::new(), "one"), "flow", "b", false);
-        for length in 0..written.len() {
-            ask(&Memo::read(written[..length].to_vec(), Vec::new(), "one"), "flow", "b", true);
-        }
+        ask(&read(written.clone(), Vec::new(), "two"), "flow", "a", true);
+        ask(&read(written, Vec::new(), "one"), "flow", "b", false);
         ask(&Memo::none(), "flow", "a", true);
     }
     #[test]
@@ -263,7 +367,7 @@ mod tests {
         (0..100).for_each(|from| _ = of(&memo, from));
         let whole = left(&memo).0.unwrap();
         let again = |since: Vec<u8>, range: std::ops::Range<usize>| {
-            let memo = Memo::read(whole.clone(), since, "one");
+            let memo = read(whole.clone(), since, "one");
             range.for_each(|from| assert_eq!(of(&memo, from), vec![from; 8]));
             left(&memo)
         };
