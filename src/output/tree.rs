@@ -40,7 +40,7 @@ pub(super) fn sweep(folder: &Path, prefix: &str, site: &Marker, folders: &BTreeS
 /// Makes the file say the parts, one after the other, whatever stands there. With `may_keep`, one that says so already is left
 /// alone.
 pub(super) fn put(path: &Path, parts: &[&[u8]], may_keep: bool) -> Result<(), OutputFault> {
-    let length = parts.iter().map(|part| part.len() as u64).sum();
+    let length = length(parts);
     let written = match fs::symlink_metadata(path) {
         Ok(found) if found.is_dir() => fs::remove_dir_all(path).and_then(|()| write(path, parts)),
         Ok(found) if !may_overwrite(&found) => fs::remove_file(path).and_then(|()| write(path, parts)),
@@ -53,7 +53,23 @@ pub(super) fn put(path: &Path, parts: &[&[u8]], may_keep: bool) -> Result<(), Ou
 
 fn write(path: &Path, parts: &[&[u8]]) -> io::Result<()> {
     let mut file = fs::File::create(path)?;
-    parts.iter().try_for_each(|part| file.write_all(part))
+    parts.iter().try_for_each(|part| file.write_all(part))?;
+    settle_early(file, parts);
+    Ok(())
+}
+
+fn length(parts: &[&[u8]]) -> u64 {
+    parts.iter().map(|part| part.len() as u64).sum()
+}
+
+/// A file of so many bytes goes to the disk while others are made.
+const LARGE: u64 = 4 * 1024 * 1024;
+
+/// Begins with what [`settle`] waits for, and tells of faults.
+fn settle_early(file: fs::File, parts: &[&[u8]]) {
+    if length(parts) >= LARGE {
+        std::thread::spawn(move || file.sync_data());
+    }
 }
 
 /// Writes over what stands there, then cuts off what is left of it. Emptying files first, renaming over them or
@@ -61,7 +77,11 @@ fn write(path: &Path, parts: &[&[u8]]) -> io::Result<()> {
 fn overwrite(path: &Path, parts: &[&[u8]], is_longer: bool) -> io::Result<()> {
     let mut file = OpenOptions::new().write(true).open(path)?;
     parts.iter().try_for_each(|part| file.write_all(part))?;
-    if is_longer { file.set_len(parts.iter().map(|part| part.len() as u64).sum()) } else { Ok(()) }
+    if is_longer {
+        file.set_len(length(parts))?;
+    }
+    settle_early(file, parts);
+    Ok(())
 }
 
 /// Whether a file of that length says the parts.

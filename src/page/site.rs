@@ -171,7 +171,7 @@ fn search(found: Findings<'_>, outlet: &dyn Outlet) -> Result<(), PageFault> {
         let symptom = knowledge.find(Kind::Symptom, id).and_then(|entry| knowledge.typed(entry));
         symptom.and_then(|at| found.decisions.of(at)).is_some_and(|flow| !flow.variants.is_empty())
     };
-    take_search_files(knowledge, &Index::new_with(knowledge, found.memo), &has_flow, outlet)
+    take_search_files(knowledge, &Index::outlined(knowledge, None, found.memo), &has_flow, outlet)
 }
 
 /// How many pages of entries there will be.

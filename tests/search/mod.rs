@@ -1,6 +1,7 @@
 //! The search: its scores against an outside library, its results against the page's script and against the
 //! judgement of people.
 
+mod again;
 mod command;
 mod judged;
 mod reference;

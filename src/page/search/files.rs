@@ -35,7 +35,10 @@ pub fn search_files(knowledge: &Knowledge, index: &Index, has_flow: &(dyn Fn(&st
 }
 
 /// Hands the same files over; those of documents and of terms are made only if they do not stand.
-pub(in crate::page) fn take_search_files(
+///
+/// # Errors
+/// If the outlet wants no more.
+pub fn take_search_files(
     knowledge: &Knowledge,
     index: &Index,
     has_flow: &(dyn Fn(&str) -> bool + Sync),

@@ -126,14 +126,17 @@ impl Index {
         Self::build(knowledge, None, &Memo::none())
     }
 
-    /// The same; what an earlier run worked out is taken from its memo, and documents whose words are known are outlines.
-    pub(in crate::page) fn new_with(knowledge: &Knowledge, memo: &Memo) -> Self {
-        Self::build(knowledge, None, memo)
-    }
-
     /// Indexes everything in a form.
     pub fn of_form(knowledge: &Knowledge, form: Form) -> Self {
         Self::build(knowledge, Some(form), &Memo::none())
+    }
+
+    /// Indexes everything, in a form or in the one that follows from how much text there is, for [`take_search_files`] alone:
+    /// what an earlier run worked out is taken from its memo, and documents whose words are known are outlines.
+    ///
+    /// [`take_search_files`]: super::take_search_files
+    pub fn outlined(knowledge: &Knowledge, form: Option<Form>, memo: &Memo) -> Self {
+        Self::build(knowledge, form, memo)
     }
 
     fn build(knowledge: &Knowledge, form: Option<Form>, memo: &Memo) -> Self {

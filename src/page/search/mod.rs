@@ -20,8 +20,7 @@ mod tokens;
 mod weigh;
 
 pub use documents::{Document, DocumentKind, Passage, PassageClass};
-pub use files::search_files;
-pub(in crate::page) use files::take_search_files;
+pub use files::{search_files, take_search_files};
 pub use find::{Answer, Hit, Query, Reason, Stretch, find};
 pub use index::{Form, Index, Likeness, Said, Term, Word};
 pub use look_up::{LookUp, ReadAs, Slot, look_up, suggestions};
