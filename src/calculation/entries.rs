@@ -44,7 +44,7 @@ pub fn calculate(knowledge: &Knowledge) -> (Calculations, Vec<Mark>) {
 
 /// The sheet of an entry, if it calculates or quotes anything.
 fn check_entry(knowledge: &Knowledge, entry: EntryRef) -> Option<(CheckedSheet, Vec<Mark>)> {
-    let texts = texts(knowledge, entry);
+    let texts = knowledge.texts(entry);
     let blocks: Vec<Block> = texts.iter().flat_map(|text| text.calculations.iter().cloned()).collect();
     let claims: Vec<ProseClaim> = texts.iter().flat_map(|text| claims(knowledge, text)).collect();
     let head = knowledge.head(entry).filter(|_| !(blocks.is_empty() && claims.is_empty()))?;
@@ -59,26 +59,6 @@ fn specification_marks(knowledge: &Knowledge) -> Vec<Mark> {
         rows.filter_map(|(_, text)| quantity(&text.value, text.span).err()).collect::<Vec<Mark>>()
     };
     systems.par_iter().flat_map_iter(values).collect()
-}
-
-/// Every text of an entry, the body first.
-fn texts(knowledge: &Knowledge, entry: EntryRef) -> Vec<&Text> {
-    let body = knowledge.head(entry).map(|head| &head.body);
-    let own: Vec<&Text> = match entry.kind {
-        Kind::Condition => {
-            knowledge.typed(entry).map_or(Vec::new(), |own| knowledge.conditions[own].detail.remedy.iter().collect())
-        }
-        Kind::Characteristic => knowledge.typed(entry).map_or(Vec::new(), |own| {
-            let detail = &knowledge.characteristics[own].detail;
-            let told = detail.tell.iter().flat_map(|(_, telling)| [&telling.brief, &telling.plain, &telling.full]);
-            told.chain(&detail.because).chain(&detail.show).chain(&detail.leave_alone).collect()
-        }),
-        Kind::System => knowledge.typed(entry).map_or(Vec::new(), |own| {
-            knowledge.systems[own].detail.changes.iter().map(|change| &change.text).collect()
-        }),
-        Kind::Symptom | Kind::Check | Kind::Guide => Vec::new(),
-    };
-    body.into_iter().chain(own).collect()
 }
 
 fn claims<'a>(knowledge: &'a Knowledge, text: &'a Text) -> impl Iterator<Item = ProseClaim> + 'a {

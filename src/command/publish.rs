@@ -15,7 +15,7 @@ use crate::output::{self, Kept, Notice, Published, Staging, Stopped};
 use crate::page::{
     self, FilePrint, Findings, Making, Origin, Outlet, PageFault, PageFile, Theme, offline_files, page_count, pages,
 };
-use crate::source::{Left, Memo, Written, read_folder, read_overlay, read_picture};
+use crate::source::{Left, Memo, Reader, read_folder, read_overlay, read_picture};
 
 /// How long another publisher of the same folder is waited for. One of a very large site takes minutes.
 const PATIENCE: Duration = Duration::from_secs(600);
@@ -65,7 +65,7 @@ fn steps(publish: &Publish, timings: &Timings, terminal: &mut Terminal<'_>) -> R
 /// What the last run left; nothing is remembered by a program that cannot tell what it is.
 fn memo(out: &Path, maker: Option<&str>) -> Memo {
     let Some(maker) = maker else { return Memo::none() };
-    let whole = output::open(out, Kept::Memo).map(|file| Box::new(file) as Box<dyn Written>);
+    let whole = output::open(out, Kept::Memo).map(|read| Box::new(read) as Reader);
     Memo::read(whole, output::recall(out, Kept::Since).unwrap_or_default(), maker)
 }
 

@@ -62,7 +62,8 @@ pub struct Knowledge {
     pub guides: Shelf<Guide>,
     /// Paths of the pictures that texts show, inside the folder of entries.
     pub pictures: BTreeSet<String>,
-    /// A name for all of this but what the texts of entries say beside leading to others.
+    /// A name for all of this but what the texts of entries say beside leading to others. Of an entry that leads to its own
+    /// calculations from above its text, these count too.
     pub print: Digest,
 }
 
@@ -124,6 +125,24 @@ impl Knowledge {
         None
     }
 
+    /// Every text of an entry, the body first.
+    pub fn texts(&self, entry: EntryRef) -> Vec<&Text> {
+        let of_condition = |at: Ref<Condition>| self.conditions[at].detail.remedy.iter().collect();
+        let of_characteristic = |at: Ref<Characteristic>| {
+            let detail = &self.characteristics[at].detail;
+            let told = detail.tell.iter().flat_map(|(_, telling)| [&telling.brief, &telling.plain, &telling.full]);
+            told.chain(&detail.because).chain(&detail.show).chain(&detail.leave_alone).collect()
+        };
+        let of_system = |at: Ref<System>| self.systems[at].detail.changes.iter().map(|change| &change.text).collect();
+        let own: Option<Vec<&Text>> = match entry.kind {
+            Kind::Condition => self.typed(entry).map(of_condition),
+            Kind::Characteristic => self.typed(entry).map(of_characteristic),
+            Kind::System => self.typed(entry).map(of_system),
+            Kind::Symptom | Kind::Check | Kind::Guide => None,
+        };
+        self.head(entry).map(|head| &head.body).into_iter().chain(own.into_iter().flatten()).collect()
+    }
+
     /// The reference as one to an entry of a kind, if it is of that kind.
     pub fn typed<D: OfKind>(&self, entry: EntryRef) -> Option<Ref<D>> {
         (entry.kind == D::KIND && entry.position() < self.count(D::KIND)).then(|| Ref::new(entry.position()))
@@ -182,16 +201,21 @@ pub fn link_with(entries: &Entries, folder: &Folder, today: Option<Date>, memo: 
     (knowledge, marks)
 }
 
-/// Everything follows from what stands in settings and above texts, and from where texts lead.
+/// Everything follows from what stands in settings and above texts, from where texts lead, and from the calculations of those
+/// entries that lead to them above their texts: other pages may show such a link, and it names the block.
 fn print(knowledge: &Knowledge, settings: Digest) -> Digest {
     let place = |entry: &EntryRef| (entry.kind.word(), entry.position());
-    let of_entry = |head: &Head| {
+    let of_entry = |entry: &EntryRef| {
+        let head = knowledge.head(*entry)?;
         let leads_to: Vec<(&str, usize)> = head.leads_to.iter().map(place).collect();
-        Digest::of_said(|to| said(&(head.kind.word(), &head.id, head.front, leads_to), to)).unwrap_or_default()
+        let is_calculation = |link: &Link| matches!(link.target, Target::Calculation(_));
+        let is_named = knowledge.texts(*entry).iter().skip(1).any(|text| text.links.iter().any(is_calculation));
+        let lines = head.body.calculations.iter().filter(|_| is_named).map(|block| &block.lines);
+        let lines: Vec<Vec<&str>> = lines.map(|lines| lines.iter().map(|line| line.value.as_str()).collect()).collect();
+        Digest::of_said(|to| said(&(head.kind.word(), &head.id, head.front, leads_to, lines), to))
     };
     let all: Vec<EntryRef> = knowledge.entries().collect();
-    let heads = all.par_iter().filter_map(|entry| knowledge.head(*entry));
-    let heads: Vec<Digest> = heads.map(of_entry).collect();
+    let heads: Vec<Option<Digest>> = all.par_iter().map(of_entry).collect();
     Digest::of_said(|to| said(&(settings, heads), to)).unwrap_or_default()
 }
 

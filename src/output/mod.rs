@@ -32,7 +32,7 @@ pub use edit::{Change, EditFault, change, create};
 pub use fault::{OutputFault, PathFault};
 pub use marker::MARKER_NAME;
 pub use origins::Origin;
-pub use record::{Kept, KeptFile, keep, open, recall, stands};
+pub use record::{Kept, keep, open, recall, stands};
 pub use site::{Site, SiteFile};
 pub use staging::{Staging, Stopped};
 pub use work::working_folder;

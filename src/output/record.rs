@@ -1,7 +1,8 @@
 //! What a run leaves for the next one: files in the working folder, beside the site and never in it.
 //!
 //! They may be deleted at any time. One that is damaged, or that another edition of the program wrote, is as good as
-//! none: its first line names the format, its second is a digest of the rest.
+//! none: its first line names the format, its second is a digest of the rest. What is read bit by bit has digests of its
+//! parts instead, and of that only the damaged parts are as good as none.
 
 use std::fs;
 use std::io::{self, BufWriter, Read, Write};
@@ -14,7 +15,6 @@ use super::target::{self, Former};
 use super::work::{Work, working_folder};
 use super::{MARKER_NAME, Notice, OutputFault};
 use crate::diagnostic::Digest;
-use crate::source::Written;
 
 const FORMAT: &str = "baybook record, format 4";
 
@@ -23,7 +23,7 @@ const FORMAT: &str = "baybook record, format 4";
 pub enum Kept {
     /// What was published from what.
     Record,
-    /// What was worked out.
+    /// What was worked out; read bit by bit.
     Memo,
     /// What was worked out since that was written.
     Since,
@@ -55,30 +55,21 @@ pub fn recall(out: &Path, kept: Kept) -> Option<Vec<u8>> {
     (before == head(Digest::of(&rest)).as_bytes()).then_some(rest)
 }
 
-/// A file that the last run left, read where and when somebody asks. Whether it is whole is for them to tell.
-#[derive(Debug)]
-pub struct KeptFile {
-    file: fs::File,
-    /// How many bytes there are behind the head.
-    length: u64,
-}
-
-/// What the last run left for `out`, to be read bit by bit, if this edition of the program wrote it.
-pub fn open(out: &Path, kept: Kept) -> Option<KeptFile> {
+/// What the last run left for `out`, to be read bit by bit, if this edition of the program wrote it: puts the bytes of a range in
+/// place of those in a buffer, and says whether there are such and they could be read. Whether they are whole is for the reader
+/// to tell.
+pub fn open(out: &Path, kept: Kept) -> Option<impl Fn(Range<u64>, &mut Vec<u8>) -> bool + Send + Sync + 'static> {
     let mut file = fs::File::open(working_folder(out).ok()?.join(kept.name())).ok()?;
     let mut before = [0; BEFORE];
     file.read_exact(&mut before).ok()?;
-    let length = file.metadata().ok()?.len().checked_sub(BEFORE as u64)?;
-    before.starts_with(format!("{FORMAT}\n").as_bytes()).then_some(KeptFile { file, length })
-}
-
-impl Written for KeptFile {
-    fn read(&self, range: Range<u64>, to: &mut Vec<u8>) -> bool {
-        let length = range.end.checked_sub(range.start).filter(|_| range.end <= self.length);
+    let all = file.metadata().ok()?.len().checked_sub(BEFORE as u64)?;
+    let read = move |range: Range<u64>, to: &mut Vec<u8>| {
+        let length = range.end.checked_sub(range.start).filter(|_| range.end <= all);
         let Some(length) = length.and_then(|length| usize::try_from(length).ok()) else { return false };
         to.resize(length, 0);
-        read_at(&self.file, to, BEFORE as u64 + range.start).is_ok()
-    }
+        read_at(&file, to, BEFORE as u64 + range.start).is_ok()
+    };
+    before.starts_with(format!("{FORMAT}\n").as_bytes()).then_some(read)
 }
 
 #[cfg(unix)]
@@ -106,7 +97,8 @@ pub fn keep(out: &Path, kept: Kept, parts: &[&[u8]]) -> Result<(), OutputFault> 
     let (new, path) = (folder.join(format!("{}.new", kept.name())), folder.join(kept.name()));
     let write = || {
         let mut file = BufWriter::with_capacity(TOGETHER, fs::File::create(&new)?);
-        file.write_all(head(Digest::of_parts(parts)).as_bytes())?;
+        let digest = if kept == Kept::Memo { Digest::default() } else { Digest::of_parts(parts) };
+        file.write_all(head(digest).as_bytes())?;
         parts.iter().try_for_each(|part| file.write_all(part))?;
         file.flush()?;
         fs::rename(&new, &path)

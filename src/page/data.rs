@@ -18,7 +18,7 @@ use crate::knowledge::{
     Telling, Text,
 };
 
-/// Every data file.
+/// Hands over every data file.
 pub(super) fn data_files(knowledge: &Knowledge, outlet: &dyn Outlet) -> Result<(), PageFault> {
     outlet.take_parts("data/kb.json", &all_entries(knowledge))?;
     small_files(knowledge).into_iter().try_for_each(|file| outlet.take(file, None))

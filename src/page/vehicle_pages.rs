@@ -77,7 +77,9 @@ pub(super) fn vehicles(edition: &Edition<'_>) -> Result<(), PageFault> {
             continue;
         }
         let (context, groups) = vehicle(edition, at, line);
-        line_pages(edition, &context, &groups, &changes(edition, at, line), &former)?;
+        if !former.is_whole() {
+            line_pages(edition, &context, &groups, &changes(edition, at, line), &former)?;
+        }
         contexts.push(context);
     }
     if is_listed {

@@ -7,7 +7,6 @@
 use std::borrow::Cow;
 use std::cell::RefCell;
 use std::collections::BTreeMap;
-use std::fmt;
 use std::ops::Range;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -17,21 +16,20 @@ use serde::de::DeserializeOwned;
 
 use crate::diagnostic::{Digest, said};
 
-/// What some run wrote down, read bit by bit: most of it only when somebody asks for it, and on several cores.
-pub trait Written: fmt::Debug + Send + Sync {
-    /// Puts these bytes in place of those in `to`; whether there are such and they could be read. Makes no room for bytes that
-    /// are not there.
-    fn read(&self, range: Range<u64>, to: &mut Vec<u8>) -> bool;
-}
+/// Reads what some run wrote down, bit by bit: most of it only when somebody asks for it, and on several cores. Puts the bytes
+/// of the range in place of those in the buffer, and says whether there are such and they could be read; makes no room for
+/// bytes that are not there.
+pub type Reader = Box<dyn Fn(Range<u64>, &mut Vec<u8>) -> bool + Send + Sync>;
 
-impl Written for Vec<u8> {
-    fn read(&self, range: Range<u64>, to: &mut Vec<u8>) -> bool {
+/// Of what stands in memory.
+fn reader(bytes: Vec<u8>) -> Reader {
+    Box::new(move |range, to| {
         let place = usize::try_from(range.start).ok().zip(usize::try_from(range.end).ok());
-        let found = place.and_then(|(start, end)| self.get(start..end));
+        let found = place.and_then(|(start, end)| bytes.get(start..end));
         to.clear();
         to.extend_from_slice(found.unwrap_or_default());
         found.is_some()
-    }
+    })
 }
 
 /// What stands before the values that are written down: the maker, and of each its key, its length and a digest of it,
@@ -42,7 +40,7 @@ type Head<'b> = (&'b str, Vec<(Digest, u64, Digest)>);
 const BEFORE_HEAD: u64 = 8 + 32;
 
 /// Values of earlier runs, and those of this one.
-#[derive(Debug, Default)]
+#[derive(Default)]
 pub struct Memo {
     /// What some run wrote down whole.
     former: Arc<Former>,
@@ -66,9 +64,9 @@ pub enum Left {
 const PARTS: u64 = 4;
 
 /// Values of earlier runs, where they were written down: there are many, and most are never looked at.
-#[derive(Debug, Default)]
+#[derive(Default)]
 struct Former {
-    written: Option<Box<dyn Written>>,
+    reader: Option<Reader>,
     /// Where each value stands, ascending by keys.
     places: Vec<Place>,
 }
@@ -102,14 +100,13 @@ impl Used {
 
 impl Former {
     /// What stands there, if `maker` wrote it.
-    fn read(written: Box<dyn Written>, maker: &str) -> Option<Self> {
+    fn read(reader: Reader, maker: &str) -> Option<Self> {
         let mut bytes = Vec::new();
-        let before = written.read(0..BEFORE_HEAD, &mut bytes).then_some(&bytes)?;
+        let before = reader(0..BEFORE_HEAD, &mut bytes).then_some(&bytes)?;
         let (length, digest) = before.split_at_checked(8)?;
         let (length, digest) = (u64::from_le_bytes(length.try_into().ok()?), digest.to_owned());
         let mut from = BEFORE_HEAD.checked_add(length)?;
-        let is_whole =
-            written.read(BEFORE_HEAD..from, &mut bytes) && Digest::of(&bytes).to_string().as_bytes() == digest;
+        let is_whole = reader(BEFORE_HEAD..from, &mut bytes) && Digest::of(&bytes).to_string().as_bytes() == digest;
         let (known, values): Head<'_> = postcard::from_bytes(&bytes).ok().filter(|_| is_whole)?;
         let place = |(key, length, digest): (Digest, u64, Digest)| {
             let range = from..from.checked_add(length)?;
@@ -118,7 +115,7 @@ impl Former {
         };
         let places: Vec<Place> = values.into_iter().map(place).collect::<Option<_>>()?;
         let is_sorted = places.is_sorted_by(|a, b| a.key < b.key);
-        (known == maker && is_sorted).then_some(Self { written: Some(written), places })
+        (known == maker && is_sorted).then_some(Self { reader: Some(reader), places })
     }
 
     fn place(&self, key: &Digest) -> Option<&Place> {
@@ -128,8 +125,8 @@ impl Former {
 
     /// Puts the value that stands there into `to`; whether it is what was written down.
     fn value(&self, place: &Place, to: &mut Vec<u8>) -> bool {
-        let read = |written: &dyn Written| written.read(place.range.clone(), to) && Digest::of(to) == place.digest;
-        self.written.as_deref().is_some_and(read)
+        let read = |reader: &Reader| reader(place.range.clone(), to) && Digest::of(to) == place.digest;
+        self.reader.as_ref().is_some_and(read)
     }
 
     fn known<T: DeserializeOwned>(&self, place: &Place) -> Option<T> {
@@ -154,14 +151,15 @@ impl Memo {
     }
 
     /// What [`Self::leave`] wrote down for the program called `maker`; as much of it as is so.
-    pub fn read(whole: Option<Box<dyn Written>>, since: Vec<u8>, maker: &str) -> Self {
-        let read = |written| Former::read(written, maker).unwrap_or_default();
-        Self { former: Arc::new(whole.map(read).unwrap_or_default()), since: read(Box::new(since)), ..Self::empty() }
+    pub fn read(whole: Option<Reader>, since: Vec<u8>, maker: &str) -> Self {
+        let read = |reader| Former::read(reader, maker).unwrap_or_default();
+        Self { former: Arc::new(whole.map(read).unwrap_or_default()), since: read(reader(since)), ..Self::empty() }
     }
 
     /// Hands over everything that this run used, in parts that follow each other, for the next one by the same program.
     pub fn leave(&self, maker: &str, mut write: impl FnMut(Left, &[&[u8]])) {
-        let used = self.used();
+        // Several cores write it down, and one that waits for the others may be asked for a value meanwhile.
+        let used = std::mem::take(&mut *self.used());
         let values: Vec<(Digest, &Used)> = used.iter().map(|(key, value)| (*key, value)).collect();
         let is_former = |(_, value): &(Digest, &Used)| matches!(value, Used::Former(_));
         let later: Vec<(Digest, &Used)> = values.iter().copied().filter(|value| !is_former(value)).collect();
@@ -174,6 +172,7 @@ impl Memo {
             self.write_down(Left::Whole, &values, maker, &mut write);
         }
         self.write_down(Left::Since, if goes_on { &later } else { &[] }, maker, &mut write);
+        self.used().extend(used);
     }
 
     /// A memo for the next run in the same process.
@@ -184,7 +183,7 @@ impl Memo {
             Left::Whole => whole = Some(parts.concat()),
             Left::Since => since = parts.concat(),
         });
-        let read = |written: Vec<u8>| Former::read(Box::new(written), "").unwrap_or_default();
+        let read = |written| Former::read(reader(written), "").unwrap_or_default();
         let former = whole.map_or_else(|| Arc::clone(&self.former), |whole| Arc::new(read(whole)));
         Self { former, since: read(since), ..Self::empty() }
     }
@@ -301,7 +300,7 @@ mod tests {
     }
 
     fn read(whole: Vec<u8>, since: Vec<u8>, maker: &str) -> Memo {
-        Memo::read(Some(Box::new(whole)), since, maker)
+        Memo::read(Some(reader(whole)), since, maker)
     }
 
     #[test]
@@ -334,6 +333,31 @@ mod tests {
             made = 0;
             assert_eq!((values(&memo, &mut made), made), (right, 0));
         }
+    }
+
+    #[test]
+    fn a_damaged_value_is_made_again_once() {
+        let memo = Memo::empty();
+        let ask = |memo: &Memo| {
+            let mut made = Vec::new();
+            for from in 0..100_u64 {
+                let value = memo.value("value", &from, || {
+                    made.push(from);
+                    from << 32
+                });
+                assert_eq!(value, from << 32);
+            }
+            made.len()
+        };
+        assert_eq!(ask(&memo), 100);
+        let mut whole = left(&memo).0.unwrap();
+        *whole.last_mut().unwrap() ^= 1;
+        let memo = read(whole.clone(), Vec::new(), "one");
+        assert_eq!(ask(&memo), 1);
+        let (again, since) = left(&memo);
+        assert_eq!(again, None);
+        // The damage is still there, and what was made again stands elsewhere.
+        assert_eq!(ask(&read(whole, since, "one")), 0);
     }
 
     #[test]

@@ -15,7 +15,7 @@ mod reading;
 mod watch;
 
 pub use folder::{Folder, SourceFault, TextFile, folder_of, read_folder};
-pub use memo::{Left, Memo, Written};
+pub use memo::{Left, Memo, Reader};
 pub use overlay::read_overlay;
 pub use picture::read_picture;
 pub use program::program_bytes;

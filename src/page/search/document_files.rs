@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 use serde_json::{Value as Json, json};
 
-use super::documents::{Document, DocumentKind, PassageClass, Subject, document, subjects, terms_by_entry, text_print};
+use super::documents::{
+    Document, DocumentKind, Leading, PassageClass, Subject, document, subjects, terms_by_entry, text_print,
+};
 use super::files::{part_path, part_text};
 use super::index::Index;
 use crate::entry::Kind;
@@ -32,31 +34,35 @@ type Row<'i> = (&'i Document, Subject<'i>, usize, bool);
 impl DocumentFiles<'_> {
     /// All of them.
     pub(super) fn all(&self) -> Vec<PageFile> {
-        self.each(|at, rows| PageFile { path: part_path(&name(at)), bytes: self.part(at, rows) })
+        let leading = terms_by_entry(self.knowledge);
+        let (rows, size) = self.rows(&leading);
+        let file =
+            |(at, rows): (usize, &[Row<'_>])| PageFile { path: part_path(&name(at)), bytes: self.part(at, rows) };
+        rows.par_chunks(size).enumerate().map(file).collect()
     }
 
     /// Hands them over; one that would be the same as before is not made.
     pub(super) fn take(&self, outlet: &dyn Outlet) -> Result<(), PageFault> {
-        let taken = self.each(|at, rows| {
-            let text = |row: &Row<'_>| (text_print(self.knowledge, row.1), row.0.dropped.clone(), row.2, row.3);
-            let decided_by =
-                (self.knowledge.print, self.index.form.is_cut, at, rows.iter().map(text).collect::<Vec<_>>());
+        let leading = terms_by_entry(self.knowledge);
+        let (rows, size) = self.rows(&leading);
+        rows.par_chunks(size).enumerate().try_for_each(|(at, rows)| {
+            let of_row = |(document, subject, fit, has_flow): &Row<'_>| {
+                (text_print(self.knowledge, *subject), document.dropped.clone(), *fit, *has_flow)
+            };
+            let rows_by: Vec<_> = rows.iter().map(of_row).collect();
+            let decided_by = (self.knowledge.print, self.index.form.is_cut, at, rows_by);
             take_unless_it_stands(outlet, part_path(&name(at)), Some(decided_by), || self.part(at, rows))
-        });
-        taken.into_iter().collect()
+        })
     }
 
-    fn each<R: Send>(&self, act: impl Fn(usize, &[Row<'_>]) -> R + Sync) -> Vec<R> {
-        let leading = terms_by_entry(self.knowledge);
-        let rows = self.index.documents.iter().zip(subjects(self.knowledge, &leading)).zip(&self.fits.of_documents);
-        let rows: Vec<Row<'_>> = rows
-            .map(|((document, subject), fit)| {
-                let is_symptom = document.kind == DocumentKind::Entry(Kind::Symptom);
-                (document, subject, *fit, is_symptom && (self.has_flow)(&document.id))
-            })
-            .collect();
-        let size = if self.index.form.is_cut { DOCUMENTS } else { usize::MAX };
-        rows.par_chunks(size).enumerate().map(|(at, rows)| act(at, rows)).collect()
+    /// The rows, and how many make a part.
+    fn rows<'r>(&'r self, leading: &'r Leading<'r>) -> (Vec<Row<'r>>, usize) {
+        let rows = self.index.documents.iter().zip(subjects(self.knowledge, leading)).zip(&self.fits.of_documents);
+        let row = |((document, subject), fit): ((&'r Document, Subject<'r>), &usize)| {
+            let is_symptom = document.kind == DocumentKind::Entry(Kind::Symptom);
+            (document, subject, *fit, is_symptom && (self.has_flow)(&document.id))
+        };
+        (rows.map(row).collect(), if self.index.form.is_cut { DOCUMENTS } else { usize::MAX })
     }
 
     fn part(&self, at: usize, rows: &[Row<'_>]) -> Vec<u8> {

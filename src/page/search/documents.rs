@@ -224,8 +224,11 @@ pub(super) enum Subject<'k> {
 }
 
 /// Trade terms by the entries that they lead to.
-pub(super) fn terms_by_entry(knowledge: &Knowledge) -> BTreeMap<EntryRef, Vec<&Term>> {
-    let mut leading: BTreeMap<EntryRef, Vec<&Term>> = BTreeMap::new();
+pub(super) type Leading<'k> = BTreeMap<EntryRef, Vec<&'k Term>>;
+
+/// The trade terms that lead to each entry.
+pub(super) fn terms_by_entry(knowledge: &Knowledge) -> Leading<'_> {
+    let mut leading = Leading::new();
     for term in &knowledge.terms {
         for entry in term.see.iter().copied().collect::<BTreeSet<EntryRef>>() {
             leading.entry(entry).or_default().push(term);
@@ -235,10 +238,7 @@ pub(super) fn terms_by_entry(knowledge: &Knowledge) -> BTreeMap<EntryRef, Vec<&T
 }
 
 /// Of what there are documents: entries by kind and id; trade terms come last.
-pub(super) fn subjects<'k>(
-    knowledge: &'k Knowledge,
-    leading: &'k BTreeMap<EntryRef, Vec<&'k Term>>,
-) -> Vec<Subject<'k>> {
+pub(super) fn subjects<'k>(knowledge: &'k Knowledge, leading: &'k Leading<'k>) -> Vec<Subject<'k>> {
     let readable = knowledge.entries().filter(|entry| knowledge.head(*entry).is_some());
     let entries = readable.map(|entry| Subject::Entry(entry, leading.get(&entry).map_or(&[], Vec::as_slice)));
     entries.chain(knowledge.terms.iter().enumerate().map(|(at, term)| Subject::Word(at, term))).collect()

@@ -108,8 +108,8 @@ fn each_number(digits: &[u8], mut take: impl FnMut(u32)) {
     }
 }
 
-/// The documents of the run of subjects at that position, which need their texts no more, and their words. Where these are known without looking at
-/// the texts, the documents are outlines.
+/// The documents of the run of subjects at that position, which need their texts no more, and their words. Where these are
+/// known without looking at the texts, the documents are outlines.
 fn read_together(knowledge: &Knowledge, at: usize, subjects: &[Subject<'_>], memo: &Memo) -> (Vec<Document>, Share) {
     let prints: Vec<Digest> = subjects.iter().map(|subject| text_print(knowledge, *subject)).collect();
     let circumstances = (knowledge.print, at, prints);

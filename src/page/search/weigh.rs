@@ -84,7 +84,8 @@ impl Weighed {
         postings
     }
 
-    /// A name for what [`Self::of`] gives for a term, if there are as many documents.
+    /// A name for what [`Self::of`] gives for a term, if there are as many documents. Where another number of cores works, it is
+    /// another one.
     pub(super) fn print(&self, term: usize) -> u64 {
         self.runs.iter().filter_map(|run| run.prints.get(term)).fold(0, |print, own| mixed(print, *own))
     }
@@ -139,7 +140,7 @@ type Found = Vec<(u32, u32, f64)>;
 const RUNS: usize = 8;
 
 /// Fewest documents of a run: each knows where every term begins.
-const LEAST: usize = 256;
+const LEAST: usize = 512;
 
 /// Weighs every term for every document. `lengths` adds to the length of each field of a document, which is 0 before,
 /// and `words` counts its words, in any order; `terms` is how many terms there are.
