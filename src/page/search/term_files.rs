@@ -108,8 +108,9 @@ impl<'i> TermFiles<'i> {
     fn print(&self, part: &Part) -> Digest {
         let mut said = Vec::with_capacity(USUAL_PRINT);
         let form = self.index.form;
-        let sizes = [form.steps as usize, form.most, self.index.documents.len(), self.index.symptoms, part.terms.len()];
-        sizes.into_iter().for_each(|size| said.extend_from_slice(&(size as u64).to_le_bytes()));
+        let all = [form.steps as usize, form.most, self.index.documents.len(), self.index.symptoms];
+        let own = [part.terms.len(), part.words.len()];
+        all.into_iter().chain(own).for_each(|size| said.extend_from_slice(&(size as u64).to_le_bytes()));
         for word in self.words_of(part) {
             said.extend_from_slice(word.text.as_bytes());
             said.push(0);
