@@ -35,6 +35,10 @@ impl Digest {
 
     /// The name of what parts are one after the other.
     pub fn of_parts(parts: &[&[u8]]) -> Self {
+        if let [whole] = parts {
+            // At once is quicker.
+            return Self::of(whole);
+        }
         let mut hasher = xxhash3_128::Hasher::new();
         parts.iter().for_each(|part| hasher.write(part));
         Self(hasher.finish_128())

@@ -12,6 +12,7 @@ use std::path::Path;
 use serde::{Deserialize, Serialize};
 
 use super::OutputFault;
+use super::tree::length;
 use crate::diagnostic::Digest;
 
 /// Name of the marker in a published folder.
@@ -32,15 +33,12 @@ pub(super) struct Print {
 
 impl Print {
     pub(super) fn of(bytes: &[u8]) -> Self {
-        Self { size: bytes.len() as u64, digest: Digest::of(bytes) }
+        Self::of_parts(&[bytes])
     }
 
     /// The same of parts, one after the other.
     pub(super) fn of_parts(parts: &[&[u8]]) -> Self {
-        match parts {
-            [bytes] => Self::of(bytes),
-            _ => Self { size: parts.iter().map(|part| part.len() as u64).sum(), digest: Digest::of_parts(parts) },
-        }
+        Self { size: length(parts), digest: Digest::of_parts(parts) }
     }
 
     pub(super) fn is_of(&self, bytes: &[u8]) -> bool {

@@ -58,7 +58,8 @@ fn write(path: &Path, parts: &[&[u8]]) -> io::Result<()> {
     Ok(())
 }
 
-fn length(parts: &[&[u8]]) -> u64 {
+/// How many bytes the parts have together.
+pub(super) fn length(parts: &[&[u8]]) -> u64 {
     parts.iter().map(|part| part.len() as u64).sum()
 }
 
