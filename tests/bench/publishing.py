@@ -5,8 +5,8 @@ For each count (1,000 and 10,000 unless others are named) it makes a folder of i
 program (read, split, YAML with positions, Markdown to HTML, write a file of the same size, on all cores) and `baybook
 publish` in turn, five times each, and prints medians with their spread: wall time, CPU time, peak memory. Two things
 are reported apart, by a run with `--timings`: flows, and waiting until the disk has everything, which the floor does not do. Each
-run writes to a folder of its own, as ext4 is slow to make files where many were just removed. Python's standard library
-alone; builds what it needs.
+run writes to a folder of its own and nothing is removed before the end, as ext4 is slow to make files where many were
+just removed. Python's standard library alone; builds what it needs.
 """
 import os, re, statistics, subprocess, sys, tempfile, time
 
@@ -100,9 +100,9 @@ def main():
     subprocess.run(["cargo", "build", "--release", "--locked", "--quiet", "--bin", "baybook", "--example", "synthetic",
                     "--example", "floor"], cwd=ROOT, check=True)
     taken = {}
-    for count in counts:
-        with tempfile.TemporaryDirectory() as work:
-            taken[count] = measure(count, work)
+    with tempfile.TemporaryDirectory() as work:
+        for count in counts:
+            taken[count] = measure(count, os.path.join(work, str(count)))
     for count in counts:
         if count // 10 in taken:
             print(f"\n{count} entries take {taken[count] / taken[count // 10] / 10:.2f} times ten times what {count // 10} take")
