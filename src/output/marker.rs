@@ -4,7 +4,6 @@
 //! hexadecimal), size in bytes and path, in the order of paths. It depends on nothing but the site, so the same site has the same
 //! marker, and a copy of a site can be checked against it.
 
-use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::io;
 use std::path::Path;
@@ -12,6 +11,7 @@ use std::path::Path;
 use serde::{Deserialize, Serialize};
 
 use super::OutputFault;
+use super::site::ByPath;
 use super::tree::length;
 use crate::diagnostic::Digest;
 
@@ -46,25 +46,17 @@ impl Print {
     }
 }
 
-/// The files that a folder was made of, by path.
+/// The files that a folder was made of.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Marker {
-    pub(super) files: BTreeMap<String, Print>,
+    /// In the order of their paths.
+    pub(super) files: ByPath<Print>,
 }
 
 impl Marker {
-    /// A name for exactly this site, byte for byte.
-    pub(super) fn print(&self) -> String {
-        Self::print_of(&self.to_text())
-    }
-
-    /// The same of the text of a marker.
-    pub(super) fn print_of(text: &str) -> String {
-        Digest::of(text.as_bytes()).to_string()
-    }
-
-    /// The marker of a folder, if it has one. A link or a folder of that name is none.
-    pub(super) fn read(folder: &Path) -> Result<Option<Self>, OutputFault> {
+    /// The marker of a folder, if it has one, and a name for its text: a name for exactly that site, byte for byte. A link or a
+    /// folder of that name is none.
+    pub(super) fn read(folder: &Path) -> Result<Option<(Self, Digest)>, OutputFault> {
         let path = folder.join(MARKER_NAME);
         match std::fs::symlink_metadata(&path) {
             Ok(found) if found.is_file() => {}
@@ -74,7 +66,7 @@ impl Marker {
         }
         let bytes = std::fs::read(&path).map_err(OutputFault::refused("read", &path))?;
         let parsed = std::str::from_utf8(&bytes).ok().and_then(Self::parse);
-        parsed.map(Some).ok_or(OutputFault::UnknownMarker { marker: path })
+        parsed.map(|marker| Some((marker, Digest::of(&bytes)))).ok_or(OutputFault::UnknownMarker { marker: path })
     }
 
     pub(super) fn to_text(&self) -> String {

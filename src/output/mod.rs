@@ -24,7 +24,6 @@ mod target;
 mod tree;
 mod work;
 
-use std::collections::BTreeMap;
 use std::path::Path;
 use std::time::Duration;
 
@@ -37,6 +36,7 @@ pub use site::{Site, SiteFile};
 pub use staging::{Staging, Stopped};
 pub use work::working_folder;
 
+use crate::diagnostic::Digest;
 use marker::Marker;
 use rayon::prelude::*;
 use target::Former;
@@ -86,18 +86,21 @@ pub fn publish(
     staging.finish(talk)
 }
 
-fn compare(former: Option<&Marker>, marker: &Marker) -> Published {
-    let nothing = BTreeMap::new();
-    let before = former.map_or(&nothing, |former| &former.files);
+fn compare(former: &Former, marker: &Marker) -> Published {
+    let before = former.marker();
     let mut published = Published::default();
     for (path, print) in &marker.files {
-        match before.get(path) {
+        match before.and_then(|before| before.files.get(path)) {
             None => published.added.push(path.clone()),
             Some(old) if old == print => published.unchanged += 1,
             Some(_) => published.changed.push(path.clone()),
         }
     }
-    published.removed = before.keys().filter(|path| !marker.files.contains_key(*path)).cloned().collect();
+    let gone =
+        |before: &Marker| before.files.keys().filter(|path| !marker.files.contains_key(*path)).cloned().collect();
+    published.removed = before.map_or_else(Vec::new, gone);
+    // The former site's list may have been touched by others.
+    published.removed.sort_unstable();
     published
 }
 
@@ -105,7 +108,15 @@ impl Former {
     fn marker(&self) -> Option<&Marker> {
         match self {
             Self::Missing | Self::Empty => None,
-            Self::Made(marker) => Some(marker),
+            Self::Made(marker, _) => Some(marker),
+        }
+    }
+
+    /// A name for exactly the former site, byte for byte, if there is one.
+    fn print(&self) -> Option<Digest> {
+        match self {
+            Self::Missing | Self::Empty => None,
+            Self::Made(_, print) => Some(*print),
         }
     }
 }

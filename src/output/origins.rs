@@ -4,11 +4,11 @@
 //! origin is the same. A cache that another maker left, or that belongs to another site than the one that stands, is as
 //! good as none: its first two lines name maker and site.
 
-use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::Path;
 
 use super::record::{Kept, keep, recall};
+use super::site::ByPath;
 use crate::diagnostic::{Digest, MadeFrom};
 
 /// A name for all that decides the bytes of a file.
@@ -18,20 +18,20 @@ pub type Origin = Digest;
 #[derive(Default)]
 pub(super) struct Origins {
     maker: String,
-    by_path: BTreeMap<String, MadeFrom>,
+    by_path: ByPath<MadeFrom>,
 }
 
 impl Origins {
     /// None yet, for files that `maker` makes; without a name nothing is known of it, and nothing is kept.
     pub(super) fn of(maker: &str) -> Self {
-        Self { maker: maker.to_owned(), by_path: BTreeMap::new() }
+        Self { maker: maker.to_owned(), by_path: ByPath::default() }
     }
 
-    /// What the last run left for `out`, if the same maker made that very site.
-    pub(super) fn read(out: &Path, maker: &str, site: &str) -> Self {
-        let bytes = if maker.is_empty() { None } else { recall(out, Kept::Origins) };
-        let by_path = bytes.and_then(|bytes| parse(std::str::from_utf8(&bytes).ok()?, maker, site));
-        Self { maker: maker.to_owned(), by_path: by_path.unwrap_or_default() }
+    /// What the last run left for `out`, if the same maker made the site, and of which site.
+    pub(super) fn read(out: &Path, maker: &str) -> Option<(Digest, Self)> {
+        let bytes = if maker.is_empty() { None } else { recall(out, Kept::Origins) }?;
+        let (site, by_path) = parse(std::str::from_utf8(&bytes).ok()?, maker)?;
+        Some((site, Self { maker: maker.to_owned(), by_path }))
     }
 
     pub(super) fn get(&self, path: &str) -> Option<&MadeFrom> {
@@ -43,13 +43,13 @@ impl Origins {
     }
 
     /// Leaves them for the next run. Without them the next run makes everything again, which is no fault of this one.
-    pub(super) fn keep(&self, out: &Path, site: &str) {
+    pub(super) fn keep(&self, out: &Path, site: &Digest) {
         if !self.by_path.is_empty() && !self.maker.is_empty() {
             _ = keep(out, Kept::Origins, &[self.to_text(site).as_bytes()]);
         }
     }
 
-    fn to_text(&self, site: &str) -> String {
+    fn to_text(&self, site: &Digest) -> String {
         let mut text = format!("{}\n{site}\n", self.maker);
         for (path, MadeFrom { origin, circumstances }) in &self.by_path {
             // A text takes all that comes.
@@ -62,13 +62,13 @@ impl Origins {
     }
 }
 
-fn parse(text: &str, maker: &str, site: &str) -> Option<BTreeMap<String, MadeFrom>> {
-    let rest = text.strip_prefix(maker)?.strip_prefix('\n')?.strip_prefix(site)?.strip_prefix('\n')?;
+fn parse(text: &str, maker: &str) -> Option<(Digest, ByPath<MadeFrom>)> {
+    let (site, rest) = text.strip_prefix(maker)?.strip_prefix('\n')?.split_once('\n')?;
     let line = |line: &str| {
         let (origin, rest) = line.split_once(' ')?;
         let (circumstances, path) = rest.split_once(' ')?;
         let circumstances = if circumstances == "-" { None } else { Some(Digest::from_hex(circumstances)?) };
         Some((path.to_owned(), MadeFrom { origin: Digest::from_hex(origin)?, circumstances }))
     };
-    rest.lines().map(line).collect()
+    Some((Digest::from_hex(site)?, rest.lines().map(line).collect::<Option<_>>()?))
 }

@@ -13,7 +13,7 @@ use std::time::Duration;
 use super::stamps;
 use super::target::{self, Former};
 use super::work::{Work, working_folder};
-use super::{MARKER_NAME, Notice, OutputFault};
+use super::{Notice, OutputFault};
 use crate::diagnostic::Digest;
 
 const FORMAT: &str = "baybook record, format 4";
@@ -123,10 +123,9 @@ fn head(rest: Digest) -> String {
 /// Whether `out` is, byte for byte, the site whose print [`super::Published`] told, and holds nothing else.
 pub fn stands(out: &Path, print: &str, patience: Duration, talk: &mut dyn FnMut(Notice)) -> bool {
     let Ok(work) = Work::open(out, patience, talk) else { return false };
-    let Ok(Former::Made(marker)) = target::look(out) else { return false };
-    let bytes = fs::read(out.join(MARKER_NAME)).unwrap_or_default();
+    let Ok(Former::Made(marker, found)) = target::look(out) else { return false };
     let (site, next) = stamps::read(out, &work);
-    let is_whole = Digest::of(&bytes).to_string() == print && site.is_whole(out, &marker);
+    let is_whole = found.to_string() == print && site.is_whole(out, &marker);
     if is_whole && site.has_news() {
         stamps::leave(out, &work, &marker, site, next);
     }

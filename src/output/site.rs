@@ -1,10 +1,18 @@
 //! A site before it is on disk.
 
-use std::collections::btree_map::Entry;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::path::{Component, Path};
 
+use foldhash::fast::FixedState;
+use indexmap::IndexMap;
+use indexmap::map::Entry;
+use rayon::prelude::*;
+
 use super::{MARKER_NAME, OutputFault, PathFault};
+
+/// Something of each file, by its path in the site. Among paths in their order, of which many begin alike, looking for one takes
+/// several times as long.
+pub(super) type ByPath<T> = IndexMap<String, T, FixedState>;
 
 /// One file of a site.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -18,19 +26,19 @@ pub struct SiteFile {
 /// A whole site: every path is plain, none is taken twice, and no file is also a folder.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Site {
-    files: BTreeMap<String, Vec<u8>>,
+    files: Vec<(String, Vec<u8>)>,
 }
 
-/// The files of a site by path, and its folders.
+/// The files of a site by path, as they came, and its folders.
 #[derive(Debug)]
 pub(super) struct Names<T> {
-    pub(super) files: BTreeMap<String, T>,
+    pub(super) files: ByPath<T>,
     pub(super) folders: BTreeSet<String>,
 }
 
 impl<T> Default for Names<T> {
     fn default() -> Self {
-        Self { files: BTreeMap::new(), folders: BTreeSet::new() }
+        Self { files: ByPath::default(), folders: BTreeSet::new() }
     }
 }
 
@@ -63,6 +71,13 @@ impl<T> Names<T> {
     }
 }
 
+/// Files in the order of their paths.
+pub(super) fn in_order<T: Send>(files: impl IntoIterator<Item = (String, T)>) -> Vec<(String, T)> {
+    let mut files: Vec<(String, T)> = files.into_iter().collect();
+    files.par_sort_unstable_by(|(a, _), (b, _)| a.cmp(b));
+    files
+}
+
 impl Site {
     /// Checks the paths of a list of files.
     ///
@@ -71,7 +86,7 @@ impl Site {
     pub fn new(list: impl IntoIterator<Item = SiteFile>) -> Result<Self, OutputFault> {
         let mut names = Names::default();
         list.into_iter().try_for_each(|SiteFile { path, bytes }| names.add(&path, bytes))?;
-        Ok(Self { files: names.files })
+        Ok(Self { files: in_order(names.files) })
     }
 
     /// Its files by path, in order.

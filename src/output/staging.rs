@@ -1,7 +1,7 @@
 //! A site while it is put together: files come one by one, on several cores, and are put in place at the end.
 
 use std::cell::RefCell;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::fs;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
@@ -10,7 +10,7 @@ use std::time::Duration;
 
 use super::marker::{Marker, Print};
 use super::origins::{Origin, Origins};
-use super::site::{Names, folders_above};
+use super::site::{Names, folders_above, in_order};
 use super::stamps::{self, Seen};
 use super::target::{self, Former};
 use super::work::{Work, working_folder};
@@ -60,15 +60,17 @@ impl Staging {
         refuse_early(out)?;
         let work = Work::open(out, patience, talk)?;
         exchange::recover(&work, out)?;
-        let ((former, origins), (site_seen, next_seen)) = rayon::join(
+        let (former, (origins, (site_seen, next_seen))) = rayon::join(
+            || target::look(out),
             || {
-                let former = target::look(out);
-                let print = former.as_ref().ok().and_then(Former::marker).map(Marker::print);
-                (former, print.map(|print| Origins::read(out, maker, &print)).unwrap_or_default())
+                (
+                    Origins::read(out, maker),
+                    if maker.is_empty() { Default::default() } else { stamps::read(out, &work) },
+                )
             },
-            || if maker.is_empty() { Default::default() } else { stamps::read(out, &work) },
         );
         let (former, next, made) = (former?, work.next(), Mutex::default());
+        let origins = origins.filter(|(site, _)| former.print() == Some(*site)).map(|(_, origins)| origins);
         tree::make_folder(&next)?;
         Ok(Self {
             out: out.to_owned(),
@@ -76,7 +78,7 @@ impl Staging {
             next,
             work,
             former,
-            origins,
+            origins: origins.unwrap_or_default(),
             site_seen,
             next_seen,
             made,
@@ -150,7 +152,11 @@ impl Staging {
     /// Path, size and digest of every file so far, by path.
     pub fn prints(&self) -> Vec<(String, u64, Digest)> {
         let made = self.made();
-        made.files.files.iter().map(|(path, (print, _))| (path.clone(), print.size, print.digest)).collect()
+        let files: Vec<(String, Print)> =
+            made.files.files.iter().map(|(path, (print, _))| (path.clone(), *print)).collect();
+        // Whoever sorts on several cores may meanwhile be given work that notes a file.
+        drop(made);
+        in_order(files).into_iter().map(|(path, Print { size, digest })| (path, size, digest)).collect()
     }
 
     /// Puts the finished site in place of the former one. Where that already says the same, byte for byte, it is not
@@ -169,19 +175,12 @@ impl Staging {
         if let Some(fault) = made.fault {
             return Err(fault);
         }
-        let Names { files: made_files, folders } = made.files;
-        let (mut files, mut origins) = (BTreeMap::new(), Origins::of(&maker));
-        for (path, (print, made_from)) in made_files {
-            if let Some(made_from) = made_from {
-                origins.set(&path, made_from);
-            }
-            files.insert(path, print);
-        }
-        let marker = Marker { files };
-        let text = marker.to_text();
-        let print = Marker::print_of(&text);
-        let published = Published { print: print.clone(), ..compare(former.marker(), &marker) };
-        if former.marker() == Some(&marker) && site_seen.is_whole(&out, &marker) {
+        let Names { files, folders } = made.files;
+        let (marker, origins) = parted(in_order(files), &maker);
+        let (text, compared) = rayon::join(|| marker.to_text(), || compare(&former, &marker));
+        let print = Digest::of(text.as_bytes());
+        let published = Published { print: print.to_string(), ..compared };
+        if former.print() == Some(print) && site_seen.is_whole(&out, &marker) {
             origins.keep(&out, &print);
             stamps::leave(&out, &work, &marker, site_seen, next_seen);
             return Ok(published);
@@ -235,6 +234,19 @@ impl Made {
         }
         Ok(())
     }
+}
+
+/// What the site is made of, and what its files were made from.
+fn parted(files: Vec<(String, (Print, Option<MadeFrom>))>, maker: &str) -> (Marker, Origins) {
+    let mut origins = Origins::of(maker);
+    let mut file = |(path, (print, made_from)): (String, (Print, Option<MadeFrom>))| {
+        if let Some(made_from) = made_from {
+            origins.set(&path, made_from);
+        }
+        (path, print)
+    };
+    let files = files.into_iter().map(&mut file).collect();
+    (Marker { files }, origins)
 }
 
 /// A folder that is refused gets no working folder beside it. If one stands there, another publisher may be

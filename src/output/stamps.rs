@@ -7,7 +7,6 @@
 //! forgotten), and file systems that other machines write to. What goes past the system's files (a disk that rots, a program that
 //! holds a file in its memory and writes to it there) is found where this cache is deleted.
 
-use std::collections::BTreeMap;
 use std::fs::{self, Metadata};
 use std::io::{self, Read};
 use std::path::Path;
@@ -18,6 +17,7 @@ use serde::{Deserialize, Serialize};
 
 use super::marker::{Marker, Print};
 use super::record::{Kept, keep, recall};
+use super::site::ByPath;
 use super::work::Work;
 use crate::diagnostic::said;
 
@@ -44,7 +44,7 @@ struct Row {
 }
 
 /// Files of one folder, by path.
-type Rows = BTreeMap<String, Row>;
+type Rows = ByPath<Row>;
 
 /// What is known of the files of one folder.
 #[derive(Debug, Default)]
@@ -142,7 +142,7 @@ impl Seen {
             if is_older(row.stamp.changed, ended) {
                 rows.insert(path, row);
             } else {
-                rows.remove(&path);
+                rows.swap_remove(&path);
             }
         }
         rows.retain(|path, _| marker.files.contains_key(path));
@@ -235,7 +235,7 @@ mod tests {
         /// Reads the file, which must say `text`, and leaves what is known then.
         fn look(&self, text: &str) {
             let (work, print) = (self.work(), Print::of(text.as_bytes()));
-            let marker = Marker { files: BTreeMap::from([(PATH.to_owned(), print)]) };
+            let marker = Marker { files: ByPath::from_iter([(PATH.to_owned(), print)]) };
             let (site, next) = read(&self.out(), &work);
             assert!(site.is_whole(&self.out(), &marker));
             leave(&self.out(), &work, &marker, site, next);
@@ -286,10 +286,10 @@ mod tests {
         fs::write(place.file(), "old").unwrap();
         let found = fs::symlink_metadata(place.file()).unwrap();
         let row = Row { stamp: stamp(&found).unwrap(), print: Print::of(b"old") };
-        let rows = || Rows::from([(PATH.to_owned(), row), ("gone.html".to_owned(), row)]);
+        let rows = || Rows::from_iter([(PATH.to_owned(), row), ("gone.html".to_owned(), row)]);
         for (boot, is_known) in [(own.clone(), true), (format!("{own} before"), false)] {
             drop(place.work());
-            let left = Left { boot, site: rows(), next: Rows::new() };
+            let left = Left { boot, site: rows(), next: Rows::default() };
             keep(&place.out(), Kept::Stamps, &[&said(&left, Vec::new()).unwrap()]).unwrap();
             assert_eq!(place.knows("old"), is_known);
         }

@@ -9,6 +9,7 @@ use rayon::prelude::*;
 
 use super::marker::Marker;
 use super::{MARKER_NAME, OutputFault};
+use crate::diagnostic::Digest;
 
 /// What stands where the site should go, if it may be replaced.
 #[derive(Debug)]
@@ -17,8 +18,8 @@ pub(super) enum Former {
     Missing,
     /// An empty folder.
     Empty,
-    /// A folder that was made here and holds nothing else.
-    Made(Marker),
+    /// A folder that was made here and holds nothing else; a name for the text of its marker.
+    Made(Marker, Digest),
 }
 
 /// Looks at what stands at `out`, and refuses whatever could be somebody's own.
@@ -35,7 +36,7 @@ pub(super) fn look(out: &Path) -> Result<Former, OutputFault> {
         return Err(OutputFault::IsFile { out: out.to_owned() });
     }
     match Marker::read(out)? {
-        Some(marker) => check_content(out, &marker).map(|()| Former::Made(marker)),
+        Some((marker, print)) => check_content(out, &marker).map(|()| Former::Made(marker, print)),
         None if entries(out)?.is_empty() => Ok(Former::Empty),
         None => Err(OutputFault::NotMade { folder: out.to_owned() }),
     }
@@ -48,7 +49,7 @@ pub(super) fn check_again(former: &Former, moved: &Path) -> Result<(), OutputFau
         Former::Missing => Ok(()),
         Former::Empty if entries(moved)?.is_empty() => Ok(()),
         Former::Empty => Err(OutputFault::NotMade { folder: moved.to_owned() }),
-        Former::Made(marker) => check_content(moved, marker),
+        Former::Made(marker, _) => check_content(moved, marker),
     }
 }
 
