@@ -6,9 +6,10 @@ use super::arguments::{Ask, FindReport};
 use super::proof::{Proofed, proofread, report, verdict};
 use super::run::{Status, Terminal};
 use super::timings::Timings;
-use super::vehicle::vehicle;
+use super::vehicle::{vehicle, written};
 use crate::decision::{Answers, Model, OpenGate, Outcome, SymptomFlow, Variant, Verdict, Walk, ask_data, walk};
 use crate::entry::{Kind, NOT_SURE, nearest};
+use crate::knowledge::fit::Region;
 use crate::knowledge::{Characteristic, Check, Knowledge, Ref};
 use crate::source::Memo;
 
@@ -26,7 +27,7 @@ pub(super) fn ask(asked: &Ask, terminal: &mut Terminal<'_>) -> Status {
         Ok(talk) => talk,
         Err(fault) => return terminal.could_not(&fault),
     };
-    if asked.vehicle.is_none() && talk.flow.variants.len() > 1 {
+    if asked.vehicle.is_none() && !talk.variant.region.is_everything() {
         terminal.say(&format!("No vehicle was named; this is the flow for: {}.", talk.fits()));
     }
     let answers = match talk.answers(&asked.answer) {
@@ -63,9 +64,7 @@ impl<'a> Talk<'a> {
         let flow = flow.ok_or_else(|| format!("the symptom `{id}` has no flow"))?;
         let selection = asked.vehicle.as_ref().map(|text| vehicle(&knowledge.universe, text)).transpose()?;
         let region = selection.map(|selection| knowledge.universe.select(&selection));
-        let fits = |variant: &&Variant| region.as_ref().is_none_or(|region| variant.region.meets(region));
-        let variant = flow.variants.iter().find(fits);
-        let variant = variant.ok_or_else(|| format!("nothing that accounts for `{id}` fits this vehicle"))?;
+        let variant = the_variant(knowledge, flow, region.as_ref())?;
         let symptom = &knowledge.symptoms[symptom].head.id;
         Ok(Self { knowledge, symptom, flow, variant, model: Model::new(&variant.problem) })
     }
@@ -229,6 +228,39 @@ impl<'a> Talk<'a> {
             }
         }
     }
+}
+
+/// The variant for vehicles, all of them if none were named. What is asked of one group may leave out a danger that there is in
+/// another, so the vehicles must all be of one.
+fn the_variant<'a>(
+    knowledge: &Knowledge,
+    flow: &'a SymptomFlow,
+    vehicles: Option<&Region>,
+) -> Result<&'a Variant, String> {
+    let meets = |variant: &&Variant| vehicles.is_none_or(|vehicles| variant.region.meets(vehicles));
+    let variants: Vec<&Variant> = flow.variants.iter().filter(meets).collect();
+    let holds = |variant: &Variant| vehicles.is_none_or(|vehicles| vehicles.is_subset(&variant.region));
+    match variants.as_slice() {
+        [] => Err(format!("nothing that accounts for `{}` fits this vehicle", flow.symptom)),
+        [variant] if holds(variant) => Ok(variant),
+        several => Err(undecided(knowledge, several, vehicles)),
+    }
+}
+
+/// What must be said of a vehicle to choose one of several groups.
+fn undecided(knowledge: &Knowledge, variants: &[&Variant], vehicles: Option<&Region>) -> String {
+    let universe = &knowledge.universe;
+    let group = |variant: &&Variant| {
+        let own = vehicles.map_or_else(|| variant.region.clone(), |vehicles| variant.region.intersection(vehicles));
+        let example = universe.example(&own).map(|example| written(universe, &example)).unwrap_or_default();
+        format!("{} (as `{example}`)", universe.phrase(&own))
+    };
+    let groups: Vec<String> = variants.iter().map(group).collect();
+    let mut left = vehicles.map_or_else(|| universe.nothing(), Region::clone);
+    variants.iter().for_each(|variant| left = left.difference(&variant.region));
+    let others = if left.is_empty() { "" } else { "; nothing that accounts for it fits the others" };
+    let what = if vehicles.is_some() { "more of the vehicle" } else { "the vehicle" };
+    format!("say {what} with --vehicle: what is asked is not the same for {}{others}", groups.join(" and for "))
 }
 
 /// What somebody typed.

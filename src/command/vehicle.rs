@@ -2,8 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::entry::YearRange;
-use crate::knowledge::fit::{Selection, Universe};
+use crate::entry::{VehicleOption, YearRange};
+use crate::knowledge::fit::{Selection, Universe, Vehicle};
 
 /// The vehicles meant: options that are not named are left open.
 ///
@@ -26,6 +26,17 @@ pub(super) fn vehicle(universe: &Universe, text: &str) -> Result<Selection, Stri
         options.insert(option, BTreeSet::from([value]));
     }
     Ok(Selection { line, years: Some(vec![YearRange { first: Some(known), last: Some(known) }]), options })
+}
+
+/// A vehicle as [`vehicle`] reads it.
+pub(super) fn written(universe: &Universe, vehicle: &Vehicle) -> String {
+    let Some(line) = universe.vehicles().lines.get(vehicle.line) else { return String::new() };
+    let value = |(option, value): (&VehicleOption, &usize)| {
+        option.values.get(*value).map(|value| format!("{}={}", option.id, value.id))
+    };
+    let options: Vec<String> = line.options.iter().zip(&vehicle.values).filter_map(value).collect();
+    let colon = if options.is_empty() { "" } else { ":" };
+    format!("{}:{}{colon}{}", line.id, vehicle.year, options.join(","))
 }
 
 fn option(universe: &Universe, line: usize, written: &str) -> Result<(usize, usize), String> {

@@ -92,8 +92,8 @@ fn bay_plan_data(problem: &Problem, plan: &BayPlan) -> Value {
 }
 
 fn chances_data(problem: &Problem, chances: &[f64]) -> Value {
-    let mut rows: Vec<(String, Value)> =
-        problem.candidates.iter().zip(chances).map(|(it, chance)| (candidate_key(it), rounded(*chance))).collect();
+    let causes = problem.candidates.iter().zip(chances).filter(|(it, _)| it.can_be_cause());
+    let mut rows: Vec<(String, Value)> = causes.map(|(it, chance)| (candidate_key(it), rounded(*chance))).collect();
     rows.sort_by(|a, b| a.0.cmp(&b.0));
     Value::Object(rows.into_iter().collect())
 }

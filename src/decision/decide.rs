@@ -8,7 +8,7 @@ use super::model::{Model, Verdict};
 use super::policy::{Method, compile, moves_after, optimum, placed, states_to_spare};
 use super::problem::{Answers, Problem};
 use super::proof::{prove, prove_problem};
-use super::shop::{Group, groups, misplaced, problem, written};
+use super::shop::{Group, alarming, groups, misplaced, problem, written};
 use super::table::Moves;
 use super::walk::{OpenGate, open_gates};
 use super::written::read_written;
@@ -113,11 +113,13 @@ pub fn decide_with(knowledge: &Knowledge, memo: &Memo) -> (Decisions, Vec<Mark>)
         .iter()
         .flat_map(|(at, entry)| groups(knowledge, entry).into_iter().map(move |group| (at.position(), entry, group)))
         .collect();
-    let most_states = states_to_spare(work.len());
+    let (most_states, alarming) = (states_to_spare(work.len()), alarming(knowledge));
     // One at a time: a large flow takes as long as many small ones.
     let by_one = work.par_iter().with_max_len(1);
-    let done: Vec<_> =
-        by_one.map(|(_, symptom, group)| decide_group(knowledge, memo, symptom, group, most_states)).collect();
+    let done = by_one.map(|(_, symptom, group)| (symptom, group, problem(knowledge, symptom, group, &alarming)));
+    let done: Vec<_> = done
+        .map(|(symptom, group, problem)| decide_group(knowledge, memo, symptom, group, problem, most_states))
+        .collect();
     let mut decisions = Decisions::default();
     let mut marks = Vec::new();
     let mut done = work.iter().zip(done).peekable();
@@ -142,9 +144,9 @@ fn decide_group(
     memo: &Memo,
     symptom: &Entry<Symptom>,
     group: &Group,
+    problem: Problem,
     most_states: f64,
 ) -> (Variant, Vec<Mark>) {
-    let problem = problem(knowledge, symptom, group);
     let by_hand = symptom.detail.flow.as_ref().map(|by_hand| written(knowledge, by_hand));
     let decided_by = (&problem, &by_hand, most_states);
     let (worked, made_from) = memo.named("flow", &decided_by, || work_out(&problem, by_hand.as_ref(), most_states));

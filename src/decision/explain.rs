@@ -37,15 +37,16 @@ pub fn why(model: &Model<'_>, answers: &Answers, check: usize, moves: &Moves) ->
     let of_check = |given: &Given| given.check == check;
     let hazards = model.gates.not_ruled_out(model.gates.standing(answers), false);
     let hazards: Vec<usize> = hazards.collect();
-    let with = |list: fn(&super::problem::Candidate) -> &[Given]| {
+    let alarming = model.problem.alarming().filter(|at| hazards.contains(at) || !model.problem.can_be_cause(*at));
+    let with = |list: fn(&super::problem::Candidate) -> &[Given], hazards: &[usize]| {
         let touches = |at: &&usize| model.problem.candidates.get(**at).is_some_and(|it| list(it).iter().any(of_check));
         hazards.iter().filter(touches).copied().collect()
     };
     Why {
         saved,
         saved_against_stopping: own.map_or(0.0, |own| (moves.stop.loss - own) / total),
-        rules_out: with(|it| &it.ruled_out_by),
-        alarms: with(|it| &it.alarm),
+        rules_out: with(|it| &it.ruled_out_by, &hazards),
+        alarms: with(|it| &it.alarm, &alarming.collect::<Vec<_>>()),
     }
 }
 

@@ -160,13 +160,16 @@ fn answer_share(model: &Model<'_>, check: usize, answer: usize, known: bool) -> 
 /// A condition below this chance is no lead, unless it is the most probable one or an alarm was given for it.
 pub const LEAST_LEAD: f64 = 0.02;
 
-/// Conditions to look at first, most probable first; equal ones by id.
+/// Conditions to look at first: those that cannot be the cause and have an alarm, by id; then the most probable first, equal ones
+/// by id.
 pub fn leads(problem: &Problem, answers: &Answers) -> Vec<usize> {
     let conditions = likely_conditions(problem, &problem.chances(answers));
-    let leads = conditions.iter().enumerate();
+    let (causes, beside): (Vec<_>, Vec<_>) = conditions.into_iter().partition(|(at, _)| problem.can_be_cause(*at));
+    let beside = beside.into_iter().filter(|(at, _)| alarmed(problem, *at, answers));
+    let leads = causes.into_iter().enumerate();
     let leads =
         leads.filter(|(rank, (at, chance))| *rank == 0 || *chance >= LEAST_LEAD || alarmed(problem, *at, answers));
-    leads.map(|(_, (at, _))| *at).collect()
+    beside.chain(leads.map(|(_, lead)| lead)).map(|(at, _)| at).collect()
 }
 
 /// All conditions with their chances, most probable first; equal ones by id.

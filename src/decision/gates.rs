@@ -95,7 +95,8 @@ impl Gates {
             hazard_of: Vec::new(),
             requirement_of: Vec::new(),
         };
-        problem.hazards(Hazard::DriveWithCare).for_each(|at| gates.add_hazard(problem, at));
+        problem.hazards().for_each(|at| gates.add_hazard(problem, at));
+        problem.alarming().for_each(|at| gates.add_alarms(problem, at));
         let characteristics = problem.candidates.iter().enumerate();
         let characteristics = characteristics.filter(|(_, it)| it.cause == super::problem::Cause::Characteristic);
         characteristics.for_each(|(at, _)| gates.add_need(problem, at));
@@ -110,9 +111,14 @@ impl Gates {
         self.hazards |= bit;
         let stop = candidate.cause.hazard() == Hazard::DoNotDrive;
         self.stops |= if stop { bit } else { 0 };
-        let floor = if stop { Floor::DoNotDrive } else { Floor::BookIn };
         let ruled_out = Standing { ruled_out: bit, ..Standing::default() };
         candidate.ruled_out_by.iter().for_each(|given| self.add_effect(given, ruled_out));
+    }
+
+    fn add_alarms(&mut self, problem: &Problem, at: usize) {
+        let Some(candidate) = problem.candidates.get(at) else { return };
+        let stop = candidate.cause.hazard() == Hazard::DoNotDrive;
+        let floor = if stop { Floor::DoNotDrive } else { Floor::BookIn };
         candidate.alarm.iter().for_each(|given| self.add_effect(given, Standing { floor, ..Standing::default() }));
     }
 

@@ -11,7 +11,7 @@ pub fn left_open(problem: &Problem, flow: &Flow) -> Vec<Vec<usize>> {
     let mut open = vec![vec![false; count]; flow.steps.len()];
     let mut ahead: Vec<usize> = flow.start.into_iter().collect();
     if let Some(start) = flow.start.and_then(|start| open.get_mut(start)) {
-        *start = (0..count).map(|at| hazard(at) != Hazard::None).collect();
+        *start = (0..count).map(|at| hazard(at) != Hazard::None && problem.can_be_cause(at)).collect();
     }
     while let Some(at) = ahead.pop() {
         let Some((check, next)) = flow.steps.get(at).and_then(|step| asks(&step.act)) else { continue };

@@ -55,7 +55,7 @@ pub struct Confirm {
     pub answer: String,
 }
 
-/// Something that can account for the symptom.
+/// Something that can account for the symptom; or a condition that cannot, but has an alarm among the answers.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Candidate {
     /// What kind of cause.
@@ -64,7 +64,7 @@ pub struct Candidate {
     pub id: String,
     /// Its title.
     pub title: String,
-    /// Relative frequency, not scaled.
+    /// Relative frequency, not scaled; 0 for a condition of which only the alarms count here.
     pub weight: f64,
     /// How likely each answer is if this is the truth: by check, then by answer; every row adds up to 1.
     pub rows: Vec<Vec<f64>>,
@@ -82,6 +82,14 @@ pub struct Candidate {
     pub unclear: bool,
     /// Where it says that it accounts for the symptom.
     pub span: Span,
+}
+
+impl Candidate {
+    /// Whether it can be the cause. A condition that cannot is here for its alarms alone: what is alarming by itself is so
+    /// whatever was asked about, but it need not be ruled out before the symptom is explained.
+    pub fn can_be_cause(&self) -> bool {
+        self.weight > 0.0
+    }
 }
 
 /// A check that must have been answered in one of these ways.
@@ -169,15 +177,25 @@ impl Problem {
         self.candidates.iter().position(|candidate| candidate.cause.kind() == kind && candidate.id == id)
     }
 
-    /// Positions of the conditions with a hazard, of at least `from`.
-    pub fn hazards(&self, from: Hazard) -> impl Iterator<Item = usize> {
-        let with_hazard = move |hazard: Hazard| hazard != Hazard::None && hazard >= from;
-        self.candidates.iter().enumerate().filter(move |(_, it)| with_hazard(it.cause.hazard())).map(|(at, _)| at)
+    /// Positions of the conditions with a hazard that can be the cause.
+    pub fn hazards(&self) -> impl Iterator<Item = usize> {
+        self.alarming().filter(|at| self.can_be_cause(*at))
+    }
+
+    /// Positions of all conditions with a hazard, of which alarms count.
+    pub fn alarming(&self) -> impl Iterator<Item = usize> {
+        let with_hazard = |(_, it): &(usize, &Candidate)| it.cause.hazard() != Hazard::None;
+        self.candidates.iter().enumerate().filter(with_hazard).map(|(at, _)| at)
+    }
+
+    /// Whether the candidate at that position can be the cause.
+    pub fn can_be_cause(&self, candidate: usize) -> bool {
+        self.candidates.get(candidate).is_some_and(Candidate::can_be_cause)
     }
 
     /// Whether anything but `other` can be the cause.
     pub fn has_candidates(&self) -> bool {
-        self.candidates.iter().any(|candidate| candidate.cause != Cause::Other)
+        self.candidates.iter().any(|candidate| candidate.cause != Cause::Other && candidate.can_be_cause())
     }
 
     /// Unnormalised weights after answers, multiplied in the order of the checks so that the order of asking
@@ -255,7 +273,7 @@ pub struct DraftCandidate {
     pub id: String,
     /// Title.
     pub title: String,
-    /// Relative frequency, above 0.
+    /// Relative frequency, above 0; 0 for a condition of which only the alarms count here.
     pub prior: f64,
     /// Check, then answers with their likelihoods.
     pub evidence: BTreeMap<String, BTreeMap<String, f64>>,

@@ -64,14 +64,13 @@ pub fn never_ruled_out(problem: &Problem) -> Vec<usize> {
     };
     let anyhow = |at: usize| problem.candidates.get(at).is_some_and(|it| !it.ruled_out_by.is_empty());
     let stop = |at: usize| problem.candidates.get(at).is_some_and(|it| it.cause.hazard() == Hazard::DoNotDrive);
-    let hazards = problem.hazards(Hazard::DriveWithCare);
-    hazards.filter(|at| if stop(*at) { !standing(*at) } else { !anyhow(*at) }).collect()
+    problem.hazards().filter(|at| if stop(*at) { !standing(*at) } else { !anyhow(*at) }).collect()
 }
 
 /// Candidates with the same rows for every check, which no bay check confirms differently. One mark for each that
 /// is not the first of its like.
 fn same_evidence(problem: &Problem) -> Vec<Mark> {
-    let listed: Vec<_> = problem.candidates.iter().filter(|it| it.cause != Cause::Other).collect();
+    let listed: Vec<_> = problem.candidates.iter().filter(|it| it.cause != Cause::Other && it.can_be_cause()).collect();
     let mut marks = Vec::new();
     for (at, candidate) in listed.iter().enumerate() {
         let same = |other: &&&Candidate| {
@@ -295,7 +294,7 @@ impl Proof<'_> {
             Verdict::DoNotDrive => "do not drive".to_owned(),
         };
         let mut marks = Vec::new();
-        for hazard in self.model.problem.hazards(Hazard::DriveWithCare) {
+        for hazard in self.model.problem.alarming() {
             let Some(it) = self.model.problem.candidates.get(hazard) else { continue };
             let stop = it.cause.hazard() == Hazard::DoNotDrive;
             let (floor, expected) =
@@ -360,6 +359,7 @@ impl Proof<'_> {
         let explains = never_ruled_out(problem).is_empty();
         let spoken_of = |cause: Cause| cause != Cause::Other && (explains || cause != Cause::Characteristic);
         let lost = problem.candidates.iter().enumerate();
+        let lost = lost.filter(|(_, it)| it.can_be_cause());
         let lost = lost.filter(|(at, it)| spoken_of(it.cause) && !it.unclear && !right.contains(at));
         let alone = |it: &Candidate| problem.candidates.iter().filter(|other| other.rows == it.rows).count() == 1;
         let lost = lost.filter(|(_, it)| alone(it));

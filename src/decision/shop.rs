@@ -4,9 +4,9 @@ use super::faults;
 use super::flow::{WrittenFlow, WrittenStep};
 use super::problem::{BayCheck, Cause, Check, Draft, DraftCandidate, Place, Problem};
 use crate::diagnostic::{Mark, Spanned};
-use crate::entry::{Kind, Likelihood};
+use crate::entry::{Hazard, Kind, Likelihood};
 use crate::knowledge::fit::Region;
-use crate::knowledge::{AccountsFor, AnswersOf, Entry, EntryRef, Flow, Head, Knowledge, Ref, Step, Symptom};
+use crate::knowledge::{AccountsFor, AnswersOf, Condition, Entry, EntryRef, Flow, Head, Knowledge, Ref, Step, Symptom};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A check of the knowledge room.
@@ -78,10 +78,25 @@ fn checks_of(knowledge: &Knowledge, entry: EntryRef, at: usize) -> Vec<KnownChec
     evidence.chain(gated).collect()
 }
 
+/// The conditions with a hazard of which some answer is an alarm, by check.
+pub(super) type Alarming = BTreeMap<KnownCheck, Vec<Ref<Condition>>>;
+
+/// Every alarm of the shop.
+pub(super) fn alarming(knowledge: &Knowledge) -> Alarming {
+    let mut alarming = Alarming::new();
+    for (at, condition) in knowledge.conditions.iter().filter(|(_, it)| it.detail.hazard != Hazard::None) {
+        for alarm in &condition.detail.alarm {
+            alarming.entry(alarm.check).or_default().push(at);
+        }
+    }
+    alarming
+}
+
 /// The problem of a symptom for one group.
-pub(super) fn problem(knowledge: &Knowledge, symptom: &Entry<Symptom>, group: &Group) -> Problem {
+pub(super) fn problem(knowledge: &Knowledge, symptom: &Entry<Symptom>, group: &Group, alarming: &Alarming) -> Problem {
     let shop = &knowledge.shop;
     let candidates = group.candidates.iter().filter_map(|(entry, at)| candidate(knowledge, *entry, *at, symptom));
+    let candidates = candidates.chain(beside(knowledge, group, alarming).map(|at| alarm_alone(knowledge, at)));
     let candidates = candidates.collect();
     let (bay, open): (Vec<KnownCheck>, Vec<KnownCheck>) =
         group.checks.iter().partition(|check| knowledge.checks[**check].detail.place == Place::Bay);
@@ -135,6 +150,43 @@ fn candidate(knowledge: &Knowledge, entry: EntryRef, at: usize, symptom: &Entry<
         unclear: unclear(head, [ruled_out_by, only_if]),
         span: row.span,
     })
+}
+
+/// Conditions that do not account for the symptom, but of which a check of the group may give an alarm.
+fn beside<'k>(
+    knowledge: &'k Knowledge,
+    group: &Group,
+    alarming: &Alarming,
+) -> impl Iterator<Item = Ref<Condition>> + use<'k> {
+    let listed: BTreeSet<EntryRef> = group.candidates.iter().map(|(entry, _)| *entry).collect();
+    let fits = |at: &Ref<Condition>| {
+        let region = &knowledge.conditions[*at].head.region;
+        // A shop that lists no vehicles has one group, of none.
+        group.region.is_empty() || region.meets(&group.region)
+    };
+    let found = group.checks.iter().filter_map(|check| alarming.get(check)).flatten().copied();
+    let found: BTreeSet<Ref<Condition>> =
+        found.filter(|at| !listed.contains(&EntryRef::from(*at))).filter(fits).collect();
+    found.into_iter()
+}
+
+/// A condition that cannot be the cause, with its alarms.
+fn alarm_alone(knowledge: &Knowledge, at: Ref<Condition>) -> DraftCandidate {
+    let Entry { head, detail } = &knowledge.conditions[at];
+    DraftCandidate {
+        cause: Cause::Condition(detail.hazard),
+        id: head.id.clone(),
+        title: head.title.value.clone(),
+        prior: 0.0,
+        evidence: BTreeMap::new(),
+        ruled_out_by: Vec::new(),
+        alarm: each(knowledge, &detail.alarm),
+        only_if: Vec::new(),
+        not_if: Vec::new(),
+        confirm: Vec::new(),
+        unclear: false,
+        span: head.title.span,
+    }
 }
 
 fn symptom_position(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> usize {

@@ -11,10 +11,8 @@ use super::flow_context::{
 };
 use super::numbers::{minutes_text, number_text};
 use super::site::PageFault;
-use crate::decision::{
-    Act, Candidate, Cause, Flow, Given, OpenGate, Problem, StepFacts, SymptomFlow, Variant, Why, left_open,
-};
-use crate::entry::{Hazard, Kind};
+use crate::decision::{Act, Cause, Flow, Given, OpenGate, Problem, StepFacts, SymptomFlow, Variant, Why, left_open};
+use crate::entry::Kind;
 use crate::knowledge::{Check, EntryRef, Head, Ref, Symptom};
 
 /// The pages of all symptoms that have a flow.
@@ -245,13 +243,14 @@ impl<'e> Drawn<'e> {
         };
         OddsContext {
             verdicts: verdicts.iter().map(|(at, _)| column(*at)).collect(),
-            rows: (0..self.variant.problem.candidates.len()).map(row).collect(),
+            rows: self.causes().map(row).collect(),
         }
     }
 
     /// Candidates by falling chance.
     fn chances(&self, chances: &[f64]) -> Vec<ChanceContext> {
-        let mut rows: Vec<(usize, f64)> = chances.iter().copied().enumerate().collect();
+        let chance = |at: usize| chances.get(at).copied().unwrap_or(0.0);
+        let mut rows: Vec<(usize, f64)> = self.causes().map(|at| (at, chance(at))).collect();
         rows.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         let row = |(candidate, chance): (usize, f64)| ChanceContext {
             entry: self.candidate_ref(candidate).map(|entry| self.edition.link(entry).clone()),
@@ -263,12 +262,17 @@ impl<'e> Drawn<'e> {
 
     /// Conditions with a hazard, and what rules each of them out.
     fn gates(&self, problem: &Problem) -> Vec<GateContext> {
-        let hazards = problem.candidates.iter().enumerate().filter(|(_, it)| it.cause.hazard() != Hazard::None);
-        let gate = |(at, candidate): (usize, &Candidate)| {
+        let gate = |at: usize| {
+            let candidate = problem.candidates.get(at)?;
             let by = candidate.ruled_out_by.iter().filter_map(|given| self.answer(*given));
             Some(GateContext { entry: self.edition.link(self.candidate_ref(at)?).clone(), by: by.collect() })
         };
-        hazards.filter_map(gate).collect()
+        problem.hazards().filter_map(gate).collect()
+    }
+
+    /// The candidates that can be the cause.
+    fn causes(&self) -> impl Iterator<Item = usize> {
+        (0..self.variant.problem.candidates.len()).filter(|at| self.variant.problem.can_be_cause(*at))
     }
 
     fn open_gates(&self, gates: &[OpenGate]) -> Vec<String> {

@@ -39,7 +39,8 @@ impl<'e> Drawn<'e> {
                 entry: edition.link(self.candidate_ref(*candidate)?).clone(),
                 hazard: Hazard::word(known.cause.hazard()),
                 percent: percent(chance(*candidate)),
-                text: self.percent_text(chance(*candidate)),
+                // Of one that is here for its alarm no chance is known.
+                text: if known.can_be_cause() { self.percent_text(chance(*candidate)) } else { String::new() },
             })
         };
         let bay = facts.bay_plan.steps.iter().filter_map(|step| self.variant.problem.bay_checks.get(step.check));
@@ -50,7 +51,7 @@ impl<'e> Drawn<'e> {
             n: at + 1,
             anchor: self.anchor(at),
             verdict: verdict.word(),
-            reason: self.reason(verdict, &facts.arrival.chances, open),
+            reason: self.reason(verdict, &facts.arrival.chances, &self.alarmed(open, leads)),
             // Nothing is known of a step that no way leads to.
             drive: facts.answers.as_ref().and_then(|_| self.drive(verdict, &self.to_be_checked(open, leads))),
             other_leads: other_leads(&facts.arrival.chances),
@@ -133,6 +134,12 @@ impl<'e> Drawn<'e> {
     fn to_be_checked(&self, open: &[usize], leads: &[usize]) -> Vec<usize> {
         let named = leads.iter().filter(|lead| self.hazard(**lead) != Hazard::None && !open.contains(lead));
         open.iter().chain(named).copied().collect()
+    }
+
+    /// The hazards that are open, and those that lead for their alarm alone.
+    fn alarmed(&self, open: &[usize], leads: &[usize]) -> Vec<usize> {
+        let alone = leads.iter().filter(|lead| !self.variant.problem.can_be_cause(**lead));
+        alone.chain(open).copied().collect()
     }
 
     /// Whether the vehicle may be driven after a verdict that does not forbid it, while these hazards are to be checked.

@@ -5,7 +5,7 @@ use std::io::Cursor;
 use baybook::command::{Status, Terminal, run};
 use serde_json::{Value, json};
 
-use crate::support::{Ran, baybook, demo, example_folder};
+use crate::support::{Ran, baybook, demo, example_folder, put};
 
 /// Runs `ask` on the example folder; `typed` is what a person answers, if one is there.
 fn ask(arguments: &[&str], typed: Option<&str>) -> Ran {
@@ -103,6 +103,65 @@ fn what_is_not_known_is_named_with_the_nearest() {
         "no answer of that check is called `firn`; did you mean `firm`?",
     );
     refused(&["hum", "--answer", "bearing-rock"], "`bearing-rock` is no check=answer");
+}
+
+/// A cause that only some vehicles have must be asked about before any vehicle that may have it is called normal.
+#[test]
+fn a_vehicle_of_which_too_little_is_said_is_not_taken_for_another() {
+    let bearing = include_str!("../../src/diagnostic/catalogue/base/conditions/worn-bearing.md");
+    let bearing = bearing.replace("basis: demo", "basis: demo\nfits: [{line: tarn, drive: all}]");
+    let kb = example_folder(&[]);
+    put(kb.path(), "conditions/worn-bearing.md", &bearing);
+    let path = kb.path().to_str().unwrap();
+    let told = |vehicle: &[&str]| {
+        let answers = ["--answer", "bends-change-it=no", "--answer", "bearing-rock=not-sure", "--report", "json"];
+        baybook(["ask", "hum", "--kb", path].into_iter().chain(answers).chain(vehicle.iter().copied()))
+    };
+    for (vehicle, verdict) in
+        [("tarn:2020:drive=all", "book-in"), ("tarn:2020:drive=front", "explain"), ("rill:2020", "explain")]
+    {
+        let data: Value = serde_json::from_str(&told(&["--vehicle", vehicle]).out).unwrap();
+        assert_eq!(data["verdict"]["verdict"], verdict, "{vehicle}");
+    }
+    for (vehicle, words) in [
+        (&["--vehicle", "tarn:2020"][..], "say more of the vehicle with --vehicle: what is asked is not the same for "),
+        (&[], "say the vehicle with --vehicle: what is asked is not the same for "),
+    ] {
+        let ran = told(vehicle);
+        assert_eq!(ran.status, Status::CouldNotRun, "{}", ran.out);
+        assert!(ran.err.contains(words) && ran.err.contains(":drive=all`)"), "{}", ran.err);
+    }
+}
+
+/// What is alarming by itself is so whatever was asked about: here the bearing does not account for the shake.
+#[test]
+fn an_alarm_of_what_is_not_the_cause_forbids_driving() {
+    let shake = "---\ntitle: Shake at speed\nheard_as: [it shakes]\nsenses: [feel]\nsystems: [wheels]\nbasis: demo\n---\nA shake.\n";
+    let normal = include_str!("../../src/diagnostic/catalogue/base/characteristics/tread-hum.md");
+    let normal = normal.replace("tread-hum", "tread-shake").replace("symptom: hum", "symptom: shake");
+    let kb = example_folder(&[]);
+    put(kb.path(), "symptoms/shake.md", shake);
+    put(kb.path(), "characteristics/tread-shake.md", &normal);
+    let told = |answer: &str| -> Value {
+        let ran =
+            baybook(["ask", "shake", "--kb", kb.path().to_str().unwrap(), "--report", "json", "--answer", answer]);
+        assert_eq!(ran.status, Status::Done, "{}", ran.err);
+        serde_json::from_str(&ran.out).unwrap()
+    };
+    let alarmed = told("bearing-rock=loose");
+    assert_eq!(alarmed["verdict"]["verdict"], "do-not-drive");
+    assert_eq!(alarmed["verdict"]["leads"], json!(["worn-bearing"]));
+    let firm = told("bearing-rock=firm");
+    // It is no cause: it has no chance, and need not be ruled out.
+    assert_eq!(firm["candidates"].as_array().unwrap().len(), 2);
+    assert!(!firm["open_gates"].to_string().contains("worn-bearing"));
+    let by_hand = shake.replace(
+        "basis: demo\n",
+        "basis: demo\nflow:\n  start: first\n  steps:\n    first: {check: bearing-rock, loose: fine, firm: fine, not-sure: book}\n    fine: {verdict: explain, characteristic: tread-shake}\n    book: {verdict: book-in, leads: [worn-bearing]}\n",
+    );
+    put(kb.path(), "symptoms/shake.md", &by_hand);
+    let ran = baybook(["proof", "--kb", kb.path().to_str().unwrap()]);
+    assert!(ran.out.contains("alarm-ignored"), "{}", ran.out);
 }
 
 #[test]

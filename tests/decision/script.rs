@@ -43,7 +43,8 @@ fn summary(walked: &Walk, chances: &[f64]) -> Value {
     let entry = |verdict: Verdict| if let Verdict::Explain(it) = verdict { Some(it) } else { None };
     json!({
         "ranking": walked.chances.iter().map(|(at, _)| at).collect::<Vec<_>>(),
-        "chances": chances,
+        // JavaScript writes a whole number without a point.
+        "chances": chances.iter().map(|chance| if *chance == 0.0 { json!(0) } else { json!(chance) }).collect::<Vec<_>>(),
         "ask": walked.next.map(|(step, _)| step),
         "verdict": outcome.map(|it| json!([it.verdict.word(), entry(it.verdict), it.step])),
         "leads": outcome.map_or_else(Vec::new, |it| it.leads.clone()),

@@ -35,8 +35,18 @@
     return all.map((weight, at) => (total > 0 ? weight / total : at === all.length - 1 ? 1 : 0));
   }
 
-  /** Positions by falling chance; equal ones by kind and id. @param {Variant} variant @param {Answers} answers */
+  /** What can be the cause by falling chance; equal ones by kind and id. @param {Variant} variant @param {Answers} answers */
   function ranking(variant, answers) {
+    return ordered(variant, answers).filter(({ at }) => canBeCause(variant, at));
+  }
+
+  /** A condition of weight 0 is there for its alarms alone. @param {Variant} variant @param {number} at */
+  function canBeCause(variant, at) {
+    return (variant.candidates[at]?.weight || 0) > 0;
+  }
+
+  /** @param {Variant} variant @param {Answers} answers */
+  function ordered(variant, answers) {
     const chance = chances(variant, answers);
     /** @param {number} at */
     const name = (at) => {
@@ -70,7 +80,8 @@
 
   /** Hazards that no answer ruled out. @param {Variant} variant @param {Answers} answers */
   function notRuledOut(variant, answers) {
-    return variant.candidates.flatMap((it, at) => (it.hazard !== "none" && !given(answers, it.out) ? [at] : []));
+    const open = (/** @type {Candidate} */ it, /** @type {number} */ at) => it.hazard !== "none" && canBeCause(variant, at) && !given(answers, it.out);
+    return variant.candidates.flatMap((it, at) => (open(it, at) ? [at] : []));
   }
 
   /** @param {Variant} variant @param {Answers} answers @param {string} verdict @param {number | null} entry */
@@ -89,14 +100,19 @@
     );
   }
 
-  /** Conditions to look at first: those of at least 2 %, the likeliest, and any with an alarm. @param {Variant} variant @param {Answers} answers */
+  /**
+   * Conditions to look at first: those that cannot be the cause and have an alarm; then those of at least 2 %, the likeliest, and
+   * any with an alarm.
+   * @param {Variant} variant @param {Answers} answers
+   */
   function leads(variant, answers) {
-    const conditions = ranking(variant, answers).filter(({ at }) => variant.candidates[at]?.kind === "condition");
-    const kept = conditions.filter(({ at, chance }, rank) => {
-      const it = variant.candidates[at];
-      return rank === 0 || chance >= 0.02 || (it && it.hazard !== "none" && given(answers, it.alarm));
-    });
-    return kept.map(({ at }) => at);
+    const conditions = ordered(variant, answers).filter(({ at }) => variant.candidates[at]?.kind === "condition");
+    /** @param {number} at */
+    const isAlarmed = (at) => variant.candidates[at]?.hazard !== "none" && given(answers, variant.candidates[at]?.alarm || []);
+    const beside = conditions.filter(({ at }) => !canBeCause(variant, at) && isAlarmed(at));
+    const causes = conditions.filter(({ at }) => canBeCause(variant, at));
+    const kept = causes.filter(({ at, chance }, rank) => rank === 0 || chance >= 0.02 || isAlarmed(at));
+    return beside.concat(kept).map(({ at }) => at);
   }
 
   /**

@@ -4,7 +4,7 @@
 (function () {
   /**
    * @typedef {[number, number]} Given
-   * @typedef {{key: string, id: string, kind: string, hazard: string, alarm: Given[]}} Candidate
+   * @typedef {{key: string, id: string, kind: string, hazard: string, weight: number, alarm: Given[]}} Candidate
    * @typedef {{id: string, candidates: Candidate[], bay: {id: string, minutes: number}[]}} Variant
    * @typedef {Map<number, number>} Answers
    * @typedef {{verdict: string, entry: number | null, leads: number[], step: number | null}} Outcome
@@ -105,7 +105,8 @@
       shown.append(bar(chance[at] || 0), make("span", "pc", percent(chance[at] || 0)));
       row.append(nameOf(variant, at));
       if (hazard !== "none") row.append(tag(hazard));
-      row.append(shown);
+      // Of one that is here for its alarm no chance is known.
+      if ((variant.candidates[at]?.weight || 0) > 0) row.append(shown);
       list.append(row);
     }
     return list;
