@@ -133,10 +133,10 @@ pub(super) fn verdict(marks: &[Mark], strict: bool) -> Status {
     if marks.iter().any(counts) { Status::Errors } else { Status::Done }
 }
 
-/// The computer's day. Only marks look at it; nothing that is published does.
+/// The computer's day, in its own time zone; in UTC where it does not tell. Only marks look at it; nothing that is published does.
 #[allow(clippy::disallowed_methods, reason = "the one place that asks for the day")]
 pub(super) fn today() -> Date {
     let seconds = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).map_or(0, |time| time.as_secs());
     let timestamp = jiff::Timestamp::from_second(i64::try_from(seconds).unwrap_or(0)).unwrap_or_default();
-    timestamp.to_zoned(jiff::tz::TimeZone::UTC).date()
+    timestamp.to_zoned(jiff::tz::TimeZone::system()).date()
 }

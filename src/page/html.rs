@@ -102,10 +102,15 @@ impl Edition<'_> {
         format!("{}--", key_of(path.strip_prefix(&self.prefix).unwrap_or(path)))
     }
 
-    /// Where a link leads, from the site's root; with `#` at its front, on the page itself.
+    /// Where a link leads, from the site's root; with `#` at its front, on the page itself. `None` for a heading of the same text,
+    /// whose anchor the text knows.
     fn address(&self, target: &Target, on: &Placed) -> Option<String> {
         match target {
             Target::Outside(address) => Some(address.clone()),
+            // A text from above the body leads to the body's headings, wherever it is shown.
+            Target::Heading(anchor) if on.first_block.is_none() => {
+                Some(self.place_in(&self.link(on.owner).href, anchor))
+            }
             Target::Heading(_) => None,
             Target::Entry(entry, heading) => {
                 let href = &self.link(*entry).href;

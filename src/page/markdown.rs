@@ -220,7 +220,7 @@ impl<'a> Rendering<'a> {
         let Some(link) = link else { return "#".into() };
         match (&link.target, (self.around.address)(&link.target)) {
             (Target::Outside(address), _) => address.clone().into(),
-            (Target::Heading(anchor), _) => format!("#{}{anchor}", self.around.anchor_prefix).into(),
+            (Target::Heading(anchor), None) => format!("#{}{anchor}", self.around.anchor_prefix).into(),
             (_, Some(address)) if address.starts_with('#') => address.into(),
             (_, Some(address)) => format!("{}{address}", self.around.root).into(),
             (_, None) => "#".into(),

@@ -54,6 +54,23 @@ fn dates_are_those_of_the_day() {
     assert!(text.contains("\ncreated: 2024-02-29\n") && text.contains("\nreview_by: 2025-02-28\n"), "{text}");
 }
 
+/// Twenty-six hours lie between these two places, so they never have the same day.
+#[test]
+fn without_one_it_is_the_day_where_the_computer_stands() {
+    let day = |zone: &str| {
+        let kb = example_folder(&[]);
+        let program = std::process::Command::new(env!("CARGO_BIN_EXE_baybook"))
+            .args(["draft", "guide", "a-page", "--kb", kb.path().to_str().unwrap()])
+            .env("TZ", zone)
+            .output()
+            .unwrap();
+        assert!(program.status.success(), "{}", String::from_utf8_lossy(&program.stderr));
+        let text = fs::read_to_string(kb.path().join("guides/a-page.md")).unwrap();
+        text.lines().find(|line| line.starts_with("created: ")).unwrap().to_owned()
+    };
+    assert!(day("EAST-14") > day("WEST12"));
+}
+
 fn check_refused(arguments: [&str; 2], said: &str) {
     let kb = example_folder(&[]);
     fs::create_dir(kb.path().join("checks/more")).unwrap();

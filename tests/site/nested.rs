@@ -48,3 +48,27 @@ fn a_table_has_no_heading_without_words() {
         ],
     );
 }
+
+/// A text from above the body is shown on many pages; the heading that it names is on one.
+#[test]
+fn a_link_to_a_heading_leads_to_the_page_of_its_entry() {
+    let kb = example_folder(&[]);
+    let normal = include_str!("../../src/diagnostic/catalogue/base/characteristics/tread-hum.md");
+    let linked =
+        normal.replace("brief: The tyres sing on the road.", "brief: The tyres [sing](#why-it-is) on the road.");
+    put(kb.path(), "characteristics/tread-hum.md", format!("{linked}## Why it is\n\nBlocks.\n"));
+    let place = TempDir::new().unwrap();
+    let out = place.path().join("site");
+    let ran = publish(kb.path(), &out);
+    assert_eq!(ran.status, Status::Done, "{}{}", ran.out, ran.err);
+    let page = |path: &str| fs::read_to_string(out.join(path)).unwrap();
+    let pages = ["characteristics/tread-hum.html", "symptoms/hum.html", "flows/hum.html", "handouts/tread-hum.en.html"];
+    for path in pages {
+        let link = "<a href=\"../characteristics/tread-hum.html#why-it-is\">sing</a>";
+        assert!(page(path).contains(link), "{path}: {}", page(path));
+    }
+    assert!(page("characteristics/tread-hum.html").contains("id=\"why-it-is\""));
+    let booklet = page("booklet.html");
+    let link = booklet.split("\">sing</a>").next().and_then(|before| before.rsplit("href=\"#").next()).unwrap();
+    assert!(booklet.contains(&format!("id=\"{link}\"")), "no {link} in {booklet}");
+}
