@@ -276,7 +276,7 @@ fn link_entry<D: LinkDetail>(by: EntryRef, entry: &entry::Entry<D::Meant>, linki
     let systems = head.systems.iter().filter_map(|system| linking.refer(system)).collect();
     let replaces = head.replaces.iter().filter_map(|old| replaced(by.kind, old, linking)).collect();
     let before = linking.marks.len();
-    let detail = D::link(&entry.detail, &region, &head.body.headings, linking);
+    let detail = D::link(&entry.detail, head, &region, linking);
     let mut faulty = head.faulty.clone();
     if linking.marks.len() > before {
         faulty.fields.extend(REFERRING.map(str::to_owned));
