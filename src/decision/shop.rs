@@ -4,7 +4,7 @@ use super::faults;
 use super::flow::{WrittenFlow, WrittenStep};
 use super::problem::{BayCheck, Cause, Check, Draft, DraftCandidate, Place, Problem};
 use crate::diagnostic::{Mark, Spanned};
-use crate::entry::{Kind, Likelihood};
+use crate::entry::Kind;
 use crate::knowledge::fit::Region;
 use crate::knowledge::{AccountsFor, AnswersOf, Entry, EntryRef, Flow, Head, Knowledge, Ref, Step, Symptom};
 use std::collections::{BTreeMap, BTreeSet};
@@ -35,7 +35,7 @@ pub(super) fn groups(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> Vec<Gro
         _ => None,
     }));
     let checks: Vec<KnownCheck> = checks.into_iter().collect();
-    let region_of = |(entry, at): &(EntryRef, usize)| match accounts_for(knowledge, *entry, *at) {
+    let region_of = |(entry, at): &(EntryRef, usize)| match knowledge.accounts_for(*entry).get(*at) {
         Some(row) => row.region.clone(),
         None => knowledge.universe.nothing(),
     };
@@ -53,12 +53,6 @@ pub(super) fn groups(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> Vec<Gro
     atoms.map(group).collect()
 }
 
-fn accounts_for(knowledge: &Knowledge, entry: EntryRef, at: usize) -> Option<&AccountsFor> {
-    let condition = knowledge.typed(entry).map(|it| &knowledge.conditions[it].detail.accounts_for);
-    let characteristic = knowledge.typed(entry).map(|it| &knowledge.characteristics[it].detail.accounts_for);
-    condition.or(characteristic)?.get(at)
-}
-
 /// Answers that open or shut gates for a candidate: `ruled_out_by`, `alarm`, `only_if`, `not_if`, `confirm`.
 fn gates(knowledge: &Knowledge, entry: EntryRef) -> [&[AnswersOf]; 5] {
     if let Some(condition) = knowledge.typed(entry) {
@@ -73,7 +67,7 @@ fn gates(knowledge: &Knowledge, entry: EntryRef) -> [&[AnswersOf]; 5] {
 }
 
 fn checks_of(knowledge: &Knowledge, entry: EntryRef, at: usize) -> Vec<KnownCheck> {
-    let evidence = accounts_for(knowledge, entry, at).into_iter().flat_map(|row| &row.evidence).map(|it| it.check);
+    let evidence = knowledge.accounts_for(entry).get(at).into_iter().flat_map(|row| &row.evidence).map(|it| it.check);
     let gated = gates(knowledge, entry).into_iter().flatten().map(|it| it.check);
     evidence.chain(gated).collect()
 }
@@ -114,7 +108,7 @@ fn asked(check: &Entry<crate::knowledge::Check>) -> Check {
 
 fn candidate(knowledge: &Knowledge, entry: EntryRef, at: usize, symptom: &Entry<Symptom>) -> Option<DraftCandidate> {
     let head = knowledge.head(entry)?;
-    let row = accounts_for(knowledge, entry, at)?;
+    let row = knowledge.accounts_for(entry).get(at)?;
     let cause = match knowledge.typed::<crate::knowledge::Condition>(entry) {
         Some(condition) => Cause::Condition(knowledge.conditions[condition].detail.hazard),
         None => Cause::Characteristic,
@@ -149,16 +143,10 @@ fn unclear(head: &Head, gates: [&[AnswersOf]; 2]) -> bool {
 }
 
 fn evidence(knowledge: &Knowledge, row: &AccountsFor) -> BTreeMap<String, BTreeMap<String, f64>> {
-    let number = |likelihood: &Likelihood| match likelihood {
-        Likelihood::Number(number) => Some(*number),
-        Likelihood::Word(word) => {
-            knowledge.shop.likelihoods.iter().find(|(it, _)| it == word).map(|(_, number)| *number)
-        }
-    };
     let of_check = |evidence: &crate::knowledge::Evidence| {
         let check = &knowledge.checks[evidence.check];
         let answers = evidence.answers.iter().filter_map(|(at, likelihood)| {
-            Some((check.detail.answers.get(*at)?.id.value.clone(), number(likelihood)?))
+            Some((check.detail.answers.get(*at)?.id.value.clone(), knowledge.chance(likelihood)?))
         });
         (check.head.id.clone(), answers.collect())
     };
