@@ -35,11 +35,23 @@ impl Bounds {
 /// # Errors
 /// When its parts do not go together, stand in the wrong order, or lie below an absolute zero.
 pub(super) fn bounds(literal: &Literal) -> Checked<Bounds> {
-    let bounds = match literal {
-        Literal::Value(amount) => single(amount),
-        Literal::Range(low, high) => range(low, high)?,
-        Literal::Spread(middle, half) => spread(middle, half)?,
-    };
+    match literal {
+        Literal::Value(amount) => value(amount),
+        Literal::Range(low, high) => existing(range(low, high)?),
+        Literal::Spread(middle, half) => existing(spread(middle, half)?),
+    }
+}
+
+/// A single value, as both of its ends.
+///
+/// # Errors
+/// When it lies below an absolute zero, or is beyond all doubles.
+pub(super) fn value(amount: &Amount) -> Checked<Bounds> {
+    existing(single(amount))
+}
+
+/// Ends that a quantity can have.
+fn existing(bounds: Bounds) -> Checked<Bounds> {
     let bottom = match bounds.measure.kind {
         Kind::Point => Some(Trouble::BelowAbsoluteZero),
         Kind::Absolute => Some(Trouble::BelowVacuum),

@@ -4,7 +4,6 @@ use super::faults;
 use super::flow::{WrittenFlow, WrittenStep};
 use super::problem::{BayCheck, Cause, Check, Draft, DraftCandidate, Place, Problem};
 use crate::diagnostic::{Mark, Spanned};
-use crate::entry::Kind;
 use crate::knowledge::fit::Region;
 use crate::knowledge::{AccountsFor, AnswersOf, Entry, EntryRef, Flow, Head, Knowledge, Ref, Step, Symptom};
 use std::collections::{BTreeMap, BTreeSet};
@@ -75,7 +74,7 @@ fn checks_of(knowledge: &Knowledge, entry: EntryRef, at: usize) -> Vec<KnownChec
 /// The problem of a symptom for one group.
 pub(super) fn problem(knowledge: &Knowledge, symptom: &Entry<Symptom>, group: &Group) -> Problem {
     let shop = &knowledge.shop;
-    let candidates = group.candidates.iter().filter_map(|(entry, at)| candidate(knowledge, *entry, *at, symptom));
+    let candidates = group.candidates.iter().filter_map(|(entry, at)| candidate(knowledge, *entry, *at));
     let candidates = candidates.collect();
     let (bay, open): (Vec<KnownCheck>, Vec<KnownCheck>) =
         group.checks.iter().partition(|check| knowledge.checks[**check].detail.place == Place::Bay);
@@ -106,7 +105,7 @@ fn asked(check: &Entry<crate::knowledge::Check>) -> Check {
     }
 }
 
-fn candidate(knowledge: &Knowledge, entry: EntryRef, at: usize, symptom: &Entry<Symptom>) -> Option<DraftCandidate> {
+fn candidate(knowledge: &Knowledge, entry: EntryRef, at: usize) -> Option<DraftCandidate> {
     let head = knowledge.head(entry)?;
     let row = knowledge.accounts_for(entry).get(at)?;
     let cause = match knowledge.typed::<crate::knowledge::Condition>(entry) {
@@ -114,7 +113,6 @@ fn candidate(knowledge: &Knowledge, entry: EntryRef, at: usize, symptom: &Entry<
         None => Cause::Characteristic,
     };
     let [ruled_out_by, alarm, only_if, not_if, confirm] = gates(knowledge, entry);
-    debug_assert_eq!(row.symptom.position(), symptom_position(knowledge, symptom));
     Some(DraftCandidate {
         cause,
         id: head.id.clone(),
@@ -129,10 +127,6 @@ fn candidate(knowledge: &Knowledge, entry: EntryRef, at: usize, symptom: &Entry<
         unclear: unclear(head, [ruled_out_by, only_if]),
         span: row.span,
     })
-}
-
-fn symptom_position(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> usize {
-    knowledge.find(Kind::Symptom, &symptom.head.id).map_or(usize::MAX, EntryRef::position)
 }
 
 /// Whether something about the gates has a mark already: a field that could not be read, or answers none of which
