@@ -290,9 +290,6 @@ fn link_part<D: LinkDetail>(
     (linked.collect(), references)
 }
 
-/// Fields that refer to other entries. Where one of them has a mark, nothing may be concluded from what they lack.
-const REFERRING: [&str; 6] = ["accounts_for", "ruled_out_by", "alarm", "only_if", "not_if", "flow"];
-
 fn link_entry<D: LinkDetail>(by: EntryRef, entry: &entry::Entry<D::Meant>, linking: &mut Linking<'_>) -> Entry<D> {
     let head = &entry.head;
     let region = linking.regions.get(by).cloned().unwrap_or_else(|| linking.universe.everything());
@@ -302,7 +299,8 @@ fn link_entry<D: LinkDetail>(by: EntryRef, entry: &entry::Entry<D::Meant>, linki
     let detail = D::link(&entry.detail, head, &region, linking);
     let mut faulty = head.faulty.clone();
     if linking.marks.len() > before {
-        faulty.fields.extend(REFERRING.map(str::to_owned));
+        // The mark may be about any of these, so nothing may be concluded from what they lack.
+        faulty.fields.extend(entry::referring(head.kind).map(str::to_owned));
     }
     let body = linking.text(&head.body, &head.body.headings);
     let head = Head {
