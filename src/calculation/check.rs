@@ -9,7 +9,7 @@ use super::faults::{mismatch, refused_unit, syntax, unknown_name};
 use super::formula::{Arithmetic, Exponent, Node};
 use super::literal;
 use super::number::Ratio;
-use super::syntax::{Comparison, Constant, Expr, ExprNode, Function, Infix, Literal, Prefix};
+use super::syntax::{Amount, Comparison, Constant, Expr, ExprNode, Function, Infix, Literal, Prefix};
 use crate::diagnostic::{Mark, Span};
 
 /// Beyond this a power is computed by logarithms.
@@ -320,7 +320,7 @@ impl Checker<'_> {
         }
     }
 
-    fn table(&mut self, argument: &Expr, pairs: &[(Literal, Literal)]) -> Typed {
+    fn table(&mut self, argument: &Expr, pairs: &[(Amount, Amount)]) -> Typed {
         let checked = self.quantity(argument);
         let points = self.points(pairs)?;
         let (measure, node) = checked?;
@@ -336,10 +336,10 @@ impl Checker<'_> {
     }
 
     /// The points of a table: of one type each, ascending.
-    fn points(&mut self, pairs: &[(Literal, Literal)]) -> Option<Vec<(literal::Bounds, literal::Bounds)>> {
+    fn points(&mut self, pairs: &[(Amount, Amount)]) -> Option<Vec<(literal::Bounds, literal::Bounds)>> {
         let mut points: Vec<(literal::Bounds, literal::Bounds)> = Vec::new();
         for (x, y) in pairs {
-            let point = (self.keep(literal::bounds(x))?, self.keep(literal::bounds(y))?);
+            let point = (self.keep(literal::value(x))?, self.keep(literal::value(y))?);
             if let (Some(first), Some(last)) = (points.first(), points.last()) {
                 for (own, wanted) in [(&point.0, &first.0), (&point.1, &first.1)] {
                     if unify(wanted.measure, own.measure).is_none() {

@@ -274,7 +274,7 @@ impl Cursor<'_> {
         loop {
             let x = self.amount()?;
             self.expect_sign(":", "`:` and the value there")?;
-            pairs.push((Literal::Value(x), Literal::Value(self.amount()?)));
+            pairs.push((x, self.amount()?));
             if self.take_sign(",").is_none() {
                 break;
             }

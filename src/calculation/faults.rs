@@ -49,6 +49,14 @@ pub(super) fn mismatch(span: Span, found: Type, expected: impl Into<String>) -> 
     Mark::new(MarkId::DimensionMismatch, span).with("found", found.words()).with("expected", expected)
 }
 
+/// A tolerance in percent of a temperature reading.
+pub(super) fn percent_of_temperature(span: Span) -> Mark {
+    Mark::new(MarkId::DimensionMismatch, span)
+        .with("found", "a percentage of a temperature reading")
+        .with("expected", "a temperature difference (K, delta_degC, delta_degF)")
+        .with("hint", "a scale's zero is no zero of heat")
+}
+
 /// A value that contradicts itself.
 pub(super) fn bad_value(span: Span, found: impl Into<String>, expected: impl Into<String>) -> Mark {
     Mark::new(MarkId::BadValue, span).with("found", found).with("expected", expected)

@@ -2,7 +2,7 @@
 
 use super::conversion::unify;
 use super::dimension::{Kind, Measure, Type};
-use super::faults::{Checked, bad_value, mismatch, out_of_domain};
+use super::faults::{Checked, bad_value, mismatch, out_of_domain, percent_of_temperature};
 use super::formula::{Node, Trouble};
 use super::syntax::{Amount, HalfWidth, Literal};
 use super::unit::Unit;
@@ -35,11 +35,23 @@ impl Bounds {
 /// # Errors
 /// When its parts do not go together, stand in the wrong order, or lie below an absolute zero.
 pub(super) fn bounds(literal: &Literal) -> Checked<Bounds> {
-    let bounds = match literal {
-        Literal::Value(amount) => single(amount),
-        Literal::Range(low, high) => range(low, high)?,
-        Literal::Spread(middle, half) => spread(middle, half)?,
-    };
+    match literal {
+        Literal::Value(amount) => value(amount),
+        Literal::Range(low, high) => existing(range(low, high)?),
+        Literal::Spread(middle, half) => existing(spread(middle, half)?),
+    }
+}
+
+/// A single value, as both of its ends.
+///
+/// # Errors
+/// When it lies below an absolute zero, or is beyond all doubles.
+pub(super) fn value(amount: &Amount) -> Checked<Bounds> {
+    existing(single(amount))
+}
+
+/// Ends that a quantity can have.
+fn existing(bounds: Bounds) -> Checked<Bounds> {
     let bottom = match bounds.measure.kind {
         Kind::Point => Some(Trouble::BelowAbsoluteZero),
         Kind::Absolute => Some(Trouble::BelowVacuum),
@@ -77,17 +89,32 @@ pub(super) fn range(low: &Amount, high: &Amount) -> Checked<Bounds> {
 }
 
 fn spread(middle: &Amount, half: &HalfWidth) -> Checked<Bounds> {
-    let base = middle.base();
-    let (width, digit, span) = match half {
-        HalfWidth::Percent(number, span) => (base.abs() * number.to_f64() / 100.0, middle.half_last_digit(), *span),
-        HalfWidth::Amount(amount) => (half_width(middle.unit.measure, amount)?, amount.half_last_digit(), amount.span),
+    let (base, measure) = (middle.base(), middle.unit.measure);
+    let width = tolerance(measure, base, half)?;
+    let (digit, span) = match half {
+        HalfWidth::Percent(_, span) => (middle.half_last_digit(), *span),
+        HalfWidth::Amount(amount) => (amount.half_last_digit(), amount.span),
     };
-    if width < 0.0 {
-        return Err(bad_value(span, "a negative tolerance", "a width above zero"));
-    }
     let half_digit = digit.min(middle.half_last_digit());
     let span = middle.span.to(span);
-    Ok(Bounds { low: base - width, high: base + width, half_digit, measure: middle.unit.measure, span })
+    Ok(Bounds { low: base - width, high: base + width, half_digit, measure, span })
+}
+
+/// The width to either side of `base`, a value of `measure`; both in base units.
+///
+/// Of a gauge reading a percentage is a share of what the gauge shows, as people mean it: psig, barg and kPag count from
+/// the same zero, the air's pressure, so that it is one width in all of them. Each scale of temperature has a zero of its
+/// own: 5 % of 20 degC and 5 % of the same 68 degF are two widths, and nobody means 5 % of 293 K.
+///
+/// # Errors
+/// When it does not go with the measure, or is negative.
+pub(super) fn tolerance(measure: Measure, base: f64, half: &HalfWidth) -> Checked<f64> {
+    let (width, span) = match half {
+        HalfWidth::Percent(_, span) if measure.kind == Kind::Point => return Err(percent_of_temperature(*span)),
+        HalfWidth::Percent(number, span) => (base.abs() * number.to_f64() / 100.0, *span),
+        HalfWidth::Amount(amount) => (half_width(measure, amount)?, amount.span),
+    };
+    if width < 0.0 { Err(bad_value(span, "a negative tolerance", "a width above zero")) } else { Ok(width) }
 }
 
 /// A width around a value of `measure`, in base units: `2 degC` beside `20 degC` is a width of 2 K.

@@ -61,8 +61,19 @@ impl Ratio {
 
     /// An integer power, unless it needs more than 127 bits.
     pub fn power(self, exponent: i32) -> Option<Self> {
-        let base = if exponent < 0 { self.inverse()? } else { self };
-        (0..exponent.unsigned_abs().min(1000)).try_fold(Self::ONE, |product, _| product.times(base))
+        let mut square = if exponent < 0 { self.inverse()? } else { self };
+        let (mut product, mut rest) = (Self::ONE, exponent.unsigned_abs());
+        while rest > 0 {
+            if rest % 2 == 1 {
+                product = product.times(square)?;
+            }
+            rest /= 2;
+            // Never a square too many: every one that is made is a divisor of the result.
+            if rest > 0 {
+                square = square.times(square)?;
+            }
+        }
+        Some(product)
     }
 
     /// The nearest double.
@@ -233,5 +244,29 @@ impl Factor {
             }
             _ => (self.double, 1.0),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(base: (i128, i128), exponent: i32, expected: Option<(i128, i128)>) {
+        let power = Ratio { num: base.0, den: base.1 }.power(exponent);
+        assert_eq!(power, expected.map(|(num, den)| Ratio { num, den }), "{base:?} to the {exponent}");
+    }
+
+    #[test]
+    fn integer_powers_are_exact_or_none() {
+        check((3, 2), 0, Some((1, 1)));
+        check((3, 2), 5, Some((243, 32)));
+        check((-3, 2), -3, Some((-8, 27)));
+        check((0, 1), -1, None);
+        check((0, 1), 2000, Some((0, 1)));
+        check((-1, 1), 1001, Some((-1, 1)));
+        check((-1, 1), i32::MIN, Some((1, 1)));
+        check((2, 1), 126, Some((1 << 126, 1)));
+        check((2, 1), 127, None);
+        check((3, 1), 1_000_000, None);
     }
 }

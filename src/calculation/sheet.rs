@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::check::{Checker, farad_mark, farad_span};
 use super::conversion::{conversion, hint, unify};
-use super::dimension::{Kind, Measure, Type};
+use super::dimension::{Measure, Type};
 use super::faults::{Checked, bad_value, mismatch};
 use super::formula::Node;
 use super::interval::Interval;
@@ -229,15 +229,8 @@ fn claim(expr: &Expr, own: Type, stated: &Literal, within: Option<&HalfWidth>) -
     let bounds = literal::bounds(stated)?;
     let tolerance = match within {
         None => bounds.half_digit,
-        Some(HalfWidth::Amount(amount)) => literal::half_width(bounds.measure, amount)?,
-        Some(HalfWidth::Percent(_, span)) if matches!(bounds.measure.kind, Kind::Point | Kind::Gauge) => {
-            return Err(mismatch(*span, Type::NUMBER, Measure::plain(bounds.measure.dimension).words()));
-        }
-        Some(HalfWidth::Percent(number, _)) => bounds.low.abs().max(bounds.high.abs()) * number.to_f64() / 100.0,
+        Some(half) => literal::tolerance(bounds.measure, bounds.low.abs().max(bounds.high.abs()), half)?,
     };
-    if tolerance < 0.0 {
-        return Err(bad_value(span, "a negative tolerance", "a width above zero"));
-    }
     let stated_interval = Interval::new(bounds.low, bounds.high);
     Ok((Claim::Quantity { stated: stated_interval, tolerance, places: places(stated), span: bounds.span }, factor))
 }

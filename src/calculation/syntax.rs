@@ -42,7 +42,7 @@ pub enum ExprNode {
     /// `if(c, a, b)`.
     If(Box<Expr>, Box<Expr>, Box<Expr>),
     /// `table(x; x1: y1, …)`.
-    Table(Box<Expr>, Vec<(Literal, Literal)>),
+    Table(Box<Expr>, Vec<(Amount, Amount)>),
 }
 
 /// A named number.

@@ -117,8 +117,8 @@ fn sign(comparison: Comparison) -> &'static str {
     }
 }
 
-fn table(argument: &Expr, pairs: &[(Literal, Literal)]) -> String {
-    let cell = |literal: &Literal| format!("<mtd>{}</mtd>", quantity(literal));
+fn table(argument: &Expr, pairs: &[(Amount, Amount)]) -> String {
+    let cell = |own: &Amount| format!("<mtd>{}</mtd>", amount(own));
     let line = |cells: String| format!("<mtr>{cells}</mtr>");
     let xs = pairs.iter().map(|(x, _)| cell(x)).collect::<String>();
     let ys = pairs.iter().map(|(_, y)| cell(y)).collect::<String>();
@@ -137,8 +137,7 @@ fn quantity(literal: &Literal) -> String {
 }
 
 fn amount(amount: &Amount) -> String {
-    let number = show::fixed_number(amount.number.to_f64(), amount.number.places()).replace('-', "−");
-    format!("<mn>{number}</mn>{}", unit(&amount.unit))
+    format!("<mn>{}</mn>{}", number(amount).replace('-', "−"), unit(&amount.unit))
 }
 
 fn unit(unit: &Unit) -> String {
@@ -147,8 +146,6 @@ fn unit(unit: &Unit) -> String {
 
 /// A literal as plain text, as it is best read: `20 to 25 N·m`.
 pub(super) fn plain(literal: &Literal) -> String {
-    let number = |amount: &Amount| show::fixed_number(amount.number.to_f64(), amount.number.places());
-    let full = |amount: &Amount| show::with_unit(&number(amount), Some(&amount.unit));
     match literal {
         Literal::Value(own) => full(own),
         Literal::Range(low, high) if low.unit.text == high.unit.text => format!("{} to {}", number(low), full(high)),
@@ -156,6 +153,14 @@ pub(super) fn plain(literal: &Literal) -> String {
         Literal::Spread(middle, HalfWidth::Amount(half)) => format!("{} ± {}", full(middle), full(half)),
         Literal::Spread(middle, HalfWidth::Percent(percent, _)) => format!("{} ± {} %", full(middle), percent.to_f64()),
     }
+}
+
+fn full(amount: &Amount) -> String {
+    show::with_unit(&number(amount), Some(&amount.unit))
+}
+
+fn number(amount: &Amount) -> String {
+    show::fixed_number(amount.number.to_f64(), amount.number.places())
 }
 
 /// A formula in plain text, with spaces and brackets where they are needed.
@@ -188,7 +193,7 @@ pub(super) fn expression_text(expr: &Expr) -> String {
             format!("{} if {}, else {}", within(yes, 4), expression_text(condition), within(no, 4))
         }
         ExprNode::Table(argument, pairs) => {
-            let pairs: Vec<String> = pairs.iter().map(|(x, y)| format!("{}: {}", plain(x), plain(y))).collect();
+            let pairs: Vec<String> = pairs.iter().map(|(x, y)| format!("{}: {}", full(x), full(y))).collect();
             format!("table of {} ({})", expression_text(argument), pairs.join(", "))
         }
     }

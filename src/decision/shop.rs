@@ -4,7 +4,7 @@ use super::faults;
 use super::flow::{WrittenFlow, WrittenStep};
 use super::problem::{BayCheck, Cause, Check, Draft, DraftCandidate, Place, Problem};
 use crate::diagnostic::{Mark, Spanned};
-use crate::entry::{Hazard, Kind, Likelihood};
+use crate::entry::Hazard;
 use crate::knowledge::fit::Region;
 use crate::knowledge::{AccountsFor, AnswersOf, Condition, Entry, EntryRef, Flow, Head, Knowledge, Ref, Step, Symptom};
 use std::collections::{BTreeMap, BTreeSet};
@@ -35,7 +35,7 @@ pub(super) fn groups(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> Vec<Gro
         _ => None,
     }));
     let checks: Vec<KnownCheck> = checks.into_iter().collect();
-    let region_of = |(entry, at): &(EntryRef, usize)| match accounts_for(knowledge, *entry, *at) {
+    let region_of = |(entry, at): &(EntryRef, usize)| match knowledge.accounts_for(*entry).get(*at) {
         Some(row) => row.region.clone(),
         None => knowledge.universe.nothing(),
     };
@@ -53,12 +53,6 @@ pub(super) fn groups(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> Vec<Gro
     atoms.map(group).collect()
 }
 
-fn accounts_for(knowledge: &Knowledge, entry: EntryRef, at: usize) -> Option<&AccountsFor> {
-    let condition = knowledge.typed(entry).map(|it| &knowledge.conditions[it].detail.accounts_for);
-    let characteristic = knowledge.typed(entry).map(|it| &knowledge.characteristics[it].detail.accounts_for);
-    condition.or(characteristic)?.get(at)
-}
-
 /// Answers that open or shut gates for a candidate: `ruled_out_by`, `alarm`, `only_if`, `not_if`, `confirm`.
 fn gates(knowledge: &Knowledge, entry: EntryRef) -> [&[AnswersOf]; 5] {
     if let Some(condition) = knowledge.typed(entry) {
@@ -73,7 +67,7 @@ fn gates(knowledge: &Knowledge, entry: EntryRef) -> [&[AnswersOf]; 5] {
 }
 
 fn checks_of(knowledge: &Knowledge, entry: EntryRef, at: usize) -> Vec<KnownCheck> {
-    let evidence = accounts_for(knowledge, entry, at).into_iter().flat_map(|row| &row.evidence).map(|it| it.check);
+    let evidence = knowledge.accounts_for(entry).get(at).into_iter().flat_map(|row| &row.evidence).map(|it| it.check);
     let gated = gates(knowledge, entry).into_iter().flatten().map(|it| it.check);
     evidence.chain(gated).collect()
 }
@@ -95,7 +89,7 @@ pub(super) fn alarming(knowledge: &Knowledge) -> Alarming {
 /// The problem of a symptom for one group.
 pub(super) fn problem(knowledge: &Knowledge, symptom: &Entry<Symptom>, group: &Group, alarming: &Alarming) -> Problem {
     let shop = &knowledge.shop;
-    let candidates = group.candidates.iter().filter_map(|(entry, at)| candidate(knowledge, *entry, *at, symptom));
+    let candidates = group.candidates.iter().filter_map(|(entry, at)| candidate(knowledge, *entry, *at));
     let candidates = candidates.chain(beside(knowledge, group, alarming).map(|at| alarm_alone(knowledge, at)));
     let candidates = candidates.collect();
     let (bay, open): (Vec<KnownCheck>, Vec<KnownCheck>) =
@@ -127,15 +121,14 @@ fn asked(check: &Entry<crate::knowledge::Check>) -> Check {
     }
 }
 
-fn candidate(knowledge: &Knowledge, entry: EntryRef, at: usize, symptom: &Entry<Symptom>) -> Option<DraftCandidate> {
+fn candidate(knowledge: &Knowledge, entry: EntryRef, at: usize) -> Option<DraftCandidate> {
     let head = knowledge.head(entry)?;
-    let row = accounts_for(knowledge, entry, at)?;
+    let row = knowledge.accounts_for(entry).get(at)?;
     let cause = match knowledge.typed::<crate::knowledge::Condition>(entry) {
         Some(condition) => Cause::Condition(knowledge.conditions[condition].detail.hazard),
         None => Cause::Characteristic,
     };
     let [ruled_out_by, alarm, only_if, not_if, confirm] = gates(knowledge, entry);
-    debug_assert_eq!(row.symptom.position(), symptom_position(knowledge, symptom));
     Some(DraftCandidate {
         cause,
         id: head.id.clone(),
@@ -189,10 +182,6 @@ fn alarm_alone(knowledge: &Knowledge, at: Ref<Condition>) -> DraftCandidate {
     }
 }
 
-fn symptom_position(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> usize {
-    knowledge.find(Kind::Symptom, &symptom.head.id).map_or(usize::MAX, EntryRef::position)
-}
-
 /// Whether something about the gates has a mark already: a field that could not be read, or answers none of which
 /// is known.
 fn unclear(head: &Head, gates: [&[AnswersOf]; 2]) -> bool {
@@ -201,16 +190,10 @@ fn unclear(head: &Head, gates: [&[AnswersOf]; 2]) -> bool {
 }
 
 fn evidence(knowledge: &Knowledge, row: &AccountsFor) -> BTreeMap<String, BTreeMap<String, f64>> {
-    let number = |likelihood: &Likelihood| match likelihood {
-        Likelihood::Number(number) => Some(*number),
-        Likelihood::Word(word) => {
-            knowledge.shop.likelihoods.iter().find(|(it, _)| it == word).map(|(_, number)| *number)
-        }
-    };
     let of_check = |evidence: &crate::knowledge::Evidence| {
         let check = &knowledge.checks[evidence.check];
         let answers = evidence.answers.iter().filter_map(|(at, likelihood)| {
-            Some((check.detail.answers.get(*at)?.id.value.clone(), number(likelihood)?))
+            Some((check.detail.answers.get(*at)?.id.value.clone(), knowledge.chance(likelihood)?))
         });
         (check.head.id.clone(), answers.collect())
     };

@@ -71,6 +71,7 @@ marks! {
     UnknownVehicle "unknown-vehicle" Error;
     EmptyFit "empty-fit" Error;
     ReferenceOutsideFit "reference-outside-fit" Warning;
+    RepeatedCause "repeated-cause" Error;
     CalcSyntax "calc-syntax" Error;
     UnknownName "unknown-name" Error;
     UnknownUnit "unknown-unit" Error;

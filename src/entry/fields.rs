@@ -228,6 +228,11 @@ pub(crate) fn fields(kind: Kind) -> impl Iterator<Item = &'static Field> + Clone
     COMMON.iter().chain(own_fields(kind))
 }
 
+/// Names of the fields of a kind that refer to other entries.
+pub(crate) fn referring(kind: Kind) -> impl Iterator<Item = &'static str> {
+    fields(kind).filter(|field| field.shape.refers()).map(|field| field.name)
+}
+
 const STAKES: &[Field] = &[
     optional("needless_visit", MINUTES, "Minutes lost when a healthy vehicle is booked in", "60"),
     optional("wrong_explanation", MINUTES, "Minutes lost when another characteristic is explained", "20"),
@@ -294,3 +299,22 @@ pub(crate) const SIGNALS: &[&str] = &["danger", "warning", "caution", "notice"];
 
 /// `cautions.yaml`: hazard classes with the shop's own words.
 pub(crate) const CAUTIONS: Shape = Shape::Map(&Shape::Name, &Shape::Record(CAUTION));
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn check(kind: Kind, expected: &[&str]) {
+        assert_eq!(referring(kind).collect::<Vec<_>>(), expected, "of a {}", kind.word());
+    }
+
+    #[test]
+    fn fields_that_refer_follow_from_their_shapes() {
+        check(Kind::Symptom, &["systems", "replaces", "flow"]);
+        check(Kind::Condition, &["systems", "replaces", "accounts_for", "confirm", "ruled_out_by", "alarm"]);
+        check(Kind::Characteristic, &["systems", "replaces", "accounts_for", "only_if", "not_if"]);
+        check(Kind::Check, &["systems", "replaces"]);
+        check(Kind::System, &["systems", "replaces"]);
+        check(Kind::Guide, &["systems", "replaces"]);
+    }
+}

@@ -31,6 +31,7 @@ mod written;
 mod years;
 
 pub use draft::draft;
+pub(crate) use fields::referring;
 pub use kind::{ID_LIMIT, Kind, is_id};
 pub use model::{
     AccountsFor, Answers, AnswersOfChecks, Change, Characteristic, Check, Condition, CustomerText, Entry, Faulty,

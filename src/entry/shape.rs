@@ -73,6 +73,21 @@ pub(crate) enum Shape {
     OptionValues,
 }
 
+impl Shape {
+    /// Whether a value holds ids of entries. Links in Markdown are found whatever else is wrong with the text, and do not count.
+    pub(crate) fn refers(&self) -> bool {
+        let any = |fields: &[Field]| fields.iter().any(|field| field.shape.refers());
+        match self {
+            Self::Id(_) | Self::SameKind | Self::EntryPath | Self::Step => true,
+            Self::Some(value) | Self::List(value) => value.refers(),
+            Self::Map(key, value) => key.refers() || value.refers(),
+            Self::Record(fields) | Self::TextOr(fields) => any(fields),
+            Self::PerFit(value, fields) => value.refers() || any(fields),
+            _ => false,
+        }
+    }
+}
+
 /// A range of numbers.
 #[derive(Debug)]
 pub(crate) struct Bounds {

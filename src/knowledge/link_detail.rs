@@ -8,21 +8,21 @@ use super::model::{
 };
 use super::shelf::OfKind;
 use crate::diagnostic::{Mark, MarkId};
-use crate::entry::{self, Answers, Heading, Place, Prose, WrittenStep, nearest};
+use crate::entry::{self, Answers, Head, Heading, Place, Prose, WrittenStep, nearest};
 
 /// From what an entry says to what it refers to.
 pub(super) trait LinkDetail: OfKind + Sized {
     /// The unlinked form.
     type Meant: Sync;
 
-    /// Links it. `whole` is the entry's region.
-    fn link(meant: &Self::Meant, whole: &Region, own: &[Heading], linking: &mut Linking<'_>) -> Self;
+    /// Links it. `head` is the entry's and `whole` its region.
+    fn link(meant: &Self::Meant, head: &Head, whole: &Region, linking: &mut Linking<'_>) -> Self;
 }
 
 impl LinkDetail for Symptom {
     type Meant = entry::Symptom;
 
-    fn link(meant: &entry::Symptom, _: &Region, _: &[Heading], linking: &mut Linking<'_>) -> Self {
+    fn link(meant: &entry::Symptom, _: &Head, _: &Region, linking: &mut Linking<'_>) -> Self {
         Self {
             heard_as: meant.heard_as.iter().map(|phrase| phrase.value.clone()).collect(),
             senses: meant.senses.clone(),
@@ -63,10 +63,11 @@ fn link_step(step: &WrittenStep, linking: &mut Linking<'_>) -> Option<Step> {
 impl LinkDetail for Condition {
     type Meant = entry::Condition;
 
-    fn link(meant: &entry::Condition, whole: &Region, own: &[Heading], linking: &mut Linking<'_>) -> Self {
+    fn link(meant: &entry::Condition, head: &Head, whole: &Region, linking: &mut Linking<'_>) -> Self {
+        let own = &head.body.headings;
         Self {
             hazard: meant.hazard,
-            accounts_for: linking.accounts_for(&meant.accounts_for, whole),
+            accounts_for: linking.accounts_for(&meant.accounts_for, head, whole),
             confirm: linking.answers_of(&meant.confirm, Some(Place::Bay)),
             remedy: text(meant.remedy.as_ref(), own, linking),
             ruled_out_by: linking.answers_of(&meant.ruled_out_by, None),
@@ -82,7 +83,8 @@ fn text(prose: Option<&Prose>, own: &[Heading], linking: &mut Linking<'_>) -> Op
 impl LinkDetail for Characteristic {
     type Meant = entry::Characteristic;
 
-    fn link(meant: &entry::Characteristic, whole: &Region, own: &[Heading], linking: &mut Linking<'_>) -> Self {
+    fn link(meant: &entry::Characteristic, head: &Head, whole: &Region, linking: &mut Linking<'_>) -> Self {
+        let own = &head.body.headings;
         let mut tell: Vec<(String, Telling)> = Vec::new();
         for (language, telling) in &meant.tell {
             tell.push((linking.language(language.as_ref()), link_telling(telling, own, linking)));
@@ -90,7 +92,7 @@ impl LinkDetail for Characteristic {
         let languages = &linking.entries.shop.languages;
         tell.sort_by_key(|(language, _)| languages.iter().position(|known| known == language).unwrap_or(usize::MAX));
         Self {
-            accounts_for: linking.accounts_for(&meant.accounts_for, whole),
+            accounts_for: linking.accounts_for(&meant.accounts_for, head, whole),
             tell,
             because: text(meant.because.as_ref(), own, linking),
             only_if: linking.answers_of(&meant.only_if, None),
@@ -115,7 +117,7 @@ const USUAL_UNSURE: f64 = 0.1;
 impl LinkDetail for Check {
     type Meant = entry::Check;
 
-    fn link(meant: &entry::Check, _: &Region, _: &[Heading], linking: &mut Linking<'_>) -> Self {
+    fn link(meant: &entry::Check, _: &Head, _: &Region, linking: &mut Linking<'_>) -> Self {
         let usual = if meant.place == Place::Bay { 0.0 } else { USUAL_UNSURE };
         Self {
             ask: linking.customer_text(&meant.ask),
@@ -156,7 +158,8 @@ fn link_answers(answers: &Answers, linking: &mut Linking<'_>) -> Vec<Answer> {
 impl LinkDetail for System {
     type Meant = entry::System;
 
-    fn link(meant: &entry::System, whole: &Region, own: &[Heading], linking: &mut Linking<'_>) -> Self {
+    fn link(meant: &entry::System, head: &Head, whole: &Region, linking: &mut Linking<'_>) -> Self {
+        let own = &head.body.headings;
         let specification = |row: &entry::Specification, linking: &mut Linking<'_>| Specification {
             name: row.name.clone(),
             values: row
@@ -191,7 +194,7 @@ fn link_change(change: &entry::Change, own: &[Heading], linking: &mut Linking<'_
 impl LinkDetail for Guide {
     type Meant = entry::Guide;
 
-    fn link(_: &entry::Guide, _: &Region, _: &[Heading], _: &mut Linking<'_>) -> Self {
+    fn link(_: &entry::Guide, _: &Head, _: &Region, _: &mut Linking<'_>) -> Self {
         Self
     }
 }

@@ -107,22 +107,52 @@ impl Linking<'_> {
         None
     }
 
-    /// Resolves the symptoms of a candidate whose own region is `whole`.
-    pub(super) fn accounts_for(&mut self, rows: &[entry::AccountsFor], whole: &Region) -> Vec<AccountsFor> {
-        let mut linked = Vec::new();
+    /// Resolves the symptoms of a candidate whose own region is `whole`. A second row for vehicles that an earlier one
+    /// covers gets a mark and is left out, since the same cause would stand among the candidates twice.
+    pub(super) fn accounts_for(
+        &mut self,
+        rows: &[entry::AccountsFor],
+        head: &entry::Head,
+        whole: &Region,
+    ) -> Vec<AccountsFor> {
+        let mut linked: Vec<(AccountsFor, bool)> = Vec::new();
         for row in rows {
+            let before = self.marks.len();
             let region = self.region(row.fits.as_ref(), whole);
-            let evidence = self.evidence(row);
-            if let Some(symptom) = self.refer::<super::model::Symptom>(&row.symptom) {
-                if let Some(reference) = self.references.last_mut() {
-                    reference.narrower = Some(region.clone());
+            // Where a box is wrong the whole stands for it, and nothing follows from what that meets.
+            let is_narrowed_well = !self.entries.vehicles_faulty && self.marks.len() == before;
+            let is_sure = !head.faulty.touches("accounts_for") && (row.fits.is_none() || is_narrowed_well);
+            let Some(row) = self.accounts_for_one(row, region) else { continue };
+            let mut earlier = linked.iter().filter(|(_, earlier_is_sure)| is_sure && *earlier_is_sure);
+            match earlier.find(|(earlier, _)| earlier.symptom == row.symptom && earlier.region.meets(&row.region)) {
+                Some((earlier, _)) => {
+                    let mark = self.repeated_cause(earlier, &row);
+                    self.marks.push(mark);
                 }
-                let of_symptom = self.regions.get(symptom.into());
-                let region = of_symptom.map_or_else(|| region.clone(), |other| region.intersection(other));
-                linked.push(AccountsFor { symptom, span: row.symptom.span, prior: row.prior, region, evidence });
+                None => linked.push((row, is_sure)),
             }
         }
-        linked
+        linked.into_iter().map(|(row, _)| row).collect()
+    }
+
+    fn accounts_for_one(&mut self, row: &entry::AccountsFor, region: Region) -> Option<AccountsFor> {
+        let evidence = self.evidence(row);
+        let symptom = self.refer::<super::model::Symptom>(&row.symptom)?;
+        let of_symptom = self.regions.get(symptom.into());
+        let both = of_symptom.map_or_else(|| region.clone(), |other| region.intersection(other));
+        if let Some(reference) = self.references.last_mut() {
+            reference.narrower = Some(region);
+        }
+        Some(AccountsFor { symptom, span: row.symptom.span, prior: row.prior, region: both, evidence })
+    }
+
+    fn repeated_cause(&self, earlier: &AccountsFor, row: &AccountsFor) -> Mark {
+        let symptom = self.entries.symptoms.get(row.symptom.position());
+        let symptom = symptom.map(|symptom| symptom.head.id.clone()).unwrap_or_default();
+        Mark::new(MarkId::RepeatedCause, row.span)
+            .with("found", symptom)
+            .with("vehicles", self.universe.phrase(&earlier.region.intersection(&row.region)))
+            .see(earlier.span, "the first row for them")
     }
 
     fn evidence(&mut self, row: &entry::AccountsFor) -> Vec<Evidence> {

@@ -28,7 +28,7 @@ pub use reading::{Counts, grade, reading_grade};
 pub use shelf::{EntryRef, OfKind, Ref, Shelf};
 
 use crate::diagnostic::{Digest, Mark, MarkId, said};
-use crate::entry::{self, Entries, HAZARD_CLASSES, HazardClass, Kind, Shop};
+use crate::entry::{self, Entries, HAZARD_CLASSES, HazardClass, Kind, Likelihood, Shop};
 use crate::source::{Folder, Memo};
 use fit::{Region, Universe};
 use jiff::civil::Date;
@@ -141,6 +141,29 @@ impl Knowledge {
             Kind::Symptom | Kind::Check | Kind::Guide => None,
         };
         self.head(entry).map(|head| &head.body).into_iter().chain(own.into_iter().flatten()).collect()
+    }
+
+    /// The symptoms that an entry can cause; none for an entry that is no candidate.
+    pub fn accounts_for(&self, entry: EntryRef) -> &[AccountsFor] {
+        match entry.kind {
+            Kind::Condition => self.conditions.at(entry.position()).map(|entry| entry.detail.accounts_for.as_slice()),
+            Kind::Characteristic => {
+                self.characteristics.at(entry.position()).map(|entry| entry.detail.accounts_for.as_slice())
+            }
+            Kind::Symptom | Kind::Check | Kind::System | Kind::Guide => None,
+        }
+        .unwrap_or_default()
+    }
+
+    /// The number of a likelihood; `None` for a word that the shop has no number for, so that the answer counts as one of
+    /// which nothing was written.
+    pub fn chance(&self, likelihood: &Likelihood) -> Option<f64> {
+        match likelihood {
+            Likelihood::Number(number) => Some(*number),
+            Likelihood::Word(word) => {
+                self.shop.likelihoods.iter().find(|(known, _)| known == word).map(|(_, number)| *number)
+            }
+        }
     }
 
     /// The reference as one to an entry of a kind, if it is of that kind.
@@ -267,19 +290,17 @@ fn link_part<D: LinkDetail>(
     (linked.collect(), references)
 }
 
-/// Fields that refer to other entries. Where one of them has a mark, nothing may be concluded from what they lack.
-const REFERRING: [&str; 6] = ["accounts_for", "ruled_out_by", "alarm", "only_if", "not_if", "flow"];
-
 fn link_entry<D: LinkDetail>(by: EntryRef, entry: &entry::Entry<D::Meant>, linking: &mut Linking<'_>) -> Entry<D> {
     let head = &entry.head;
     let region = linking.regions.get(by).cloned().unwrap_or_else(|| linking.universe.everything());
     let systems = head.systems.iter().filter_map(|system| linking.refer(system)).collect();
     let replaces = head.replaces.iter().filter_map(|old| replaced(by.kind, old, linking)).collect();
     let before = linking.marks.len();
-    let detail = D::link(&entry.detail, &region, &head.body.headings, linking);
+    let detail = D::link(&entry.detail, head, &region, linking);
     let mut faulty = head.faulty.clone();
     if linking.marks.len() > before {
-        faulty.fields.extend(REFERRING.map(str::to_owned));
+        // The mark may be about any of these, so nothing may be concluded from what they lack.
+        faulty.fields.extend(entry::referring(head.kind).map(str::to_owned));
     }
     let body = linking.text(&head.body, &head.body.headings);
     let head = Head {

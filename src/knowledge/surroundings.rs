@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::{EntryRef, Knowledge, Made, at_title, head_of};
 use crate::diagnostic::{FileId, Mark, MarkId};
-use crate::entry::{Entries, Kind, is_id};
+use crate::entry::{self, Entries, Kind, is_id};
 
 /// Fills in `leads_to`, `led_from` and the candidates of symptoms; marks references between entries that have no
 /// vehicle in common, and entries that nothing leads to.
@@ -76,7 +76,7 @@ impl Unsure {
             unsure.files.extend(wanted.filter(|kind| *kind == Kind::Symptom).map(|_| mark.span.file));
         }
         let mut heads = Kind::ALL.into_iter().flat_map(|kind| super::heads(entries, kind));
-        if heads.any(|head| REFERRING.iter().any(|field| head.faulty.touches(field))) {
+        if heads.any(|head| entry::referring(head.kind).any(|field| head.faulty.touches(field))) {
             unsure.kinds.extend(Kind::ALL);
         }
         unsure
@@ -95,10 +95,6 @@ fn id_in(name: &str) -> &str {
     let file = name.rsplit('/').next().unwrap_or(name);
     file.strip_suffix(".md").unwrap_or(file)
 }
-
-/// Fields that refer to entries.
-const REFERRING: [&str; 9] =
-    ["systems", "replaces", "accounts_for", "confirm", "ruled_out_by", "alarm", "only_if", "not_if", "flow"];
 
 fn outside_fit(knowledge: &Knowledge, made: &Made) -> Option<Mark> {
     let own = match &made.reference.narrower {

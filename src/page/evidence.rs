@@ -10,7 +10,7 @@ use super::link::Look;
 use super::numbers::number_text;
 use crate::decision::row;
 use crate::entry::Likelihood;
-use crate::knowledge::{AccountsFor, Check, EntryRef, Evidence, Knowledge, Ref, Symptom};
+use crate::knowledge::{AccountsFor, Check, Condition, EntryRef, Evidence, Knowledge, Ref, Symptom};
 
 /// One symptom's table.
 #[derive(Serialize)]
@@ -95,11 +95,9 @@ fn separation(knowledge: &Knowledge, candidates: &[Candidate<'_>], check: Ref<Ch
 
 fn candidates<'a>(knowledge: &'a Knowledge, symptom: &'a Symptom) -> Vec<Candidate<'a>> {
     let candidate = |(entry, row): &(EntryRef, usize)| {
-        let condition = knowledge.typed(*entry).map(|at| &knowledge.conditions[at].detail);
-        let characteristic = knowledge.typed(*entry).map(|at| &knowledge.characteristics[at].detail);
-        let rows = condition.map(|c| &c.accounts_for).or(characteristic.map(|c| &c.accounts_for))?;
+        let condition = knowledge.typed::<Condition>(*entry).map(|at| &knowledge.conditions[at].detail);
         let hazard = condition.map_or("", |condition| condition.hazard.word());
-        Some(Candidate { entry: *entry, hazard, row: rows.get(*row)? })
+        Some(Candidate { entry: *entry, hazard, row: knowledge.accounts_for(*entry).get(*row)? })
     };
     let mut found: Vec<Candidate<'_>> = symptom.candidates.iter().filter_map(candidate).collect();
     found.sort_by_key(|candidate| (!candidate.hazard.is_empty(), candidate.entry));
@@ -114,18 +112,10 @@ fn evidence_of<'a>(candidate: &Candidate<'a>, check: Ref<Check>) -> Option<&'a E
 fn likelihoods(knowledge: &Knowledge, candidate: &Candidate<'_>, check: Ref<Check>) -> Vec<f64> {
     let answers = knowledge.checks[check].detail.answers.len();
     let listed = evidence_of(candidate, check).map(|evidence| &evidence.answers);
+    let listed = listed.into_iter().flatten();
     let listed: Vec<(usize, f64)> =
-        listed.into_iter().flatten().map(|(at, likelihood)| (*at, number(knowledge, likelihood))).collect();
+        listed.filter_map(|(at, likelihood)| Some((*at, knowledge.chance(likelihood)?))).collect();
     row(answers, &listed)
-}
-
-fn number(knowledge: &Knowledge, likelihood: &Likelihood) -> f64 {
-    match likelihood {
-        Likelihood::Number(number) => *number,
-        Likelihood::Word(word) => {
-            knowledge.shop.likelihoods.iter().find(|(known, _)| known == word).map_or(0.5, |(_, number)| *number)
-        }
-    }
 }
 
 /// The whole table of a symptom; `None` where nothing is known of any check.
@@ -213,9 +203,7 @@ pub(super) fn shown_beside(knowledge: &Knowledge, check: Ref<Check>) -> Vec<Entr
 fn symptoms_of(knowledge: &Knowledge, check: Ref<Check>) -> Vec<Ref<Symptom>> {
     let mut symptoms = BTreeMap::new();
     for entry in knowledge.head(check.into()).into_iter().flat_map(|head| &head.led_from) {
-        let condition = knowledge.typed(*entry).map(|at| &knowledge.conditions[at].detail.accounts_for);
-        let characteristic = knowledge.typed(*entry).map(|at| &knowledge.characteristics[at].detail.accounts_for);
-        for row in condition.or(characteristic).into_iter().flatten() {
+        for row in knowledge.accounts_for(*entry) {
             if row.evidence.iter().any(|evidence| evidence.check == check) {
                 symptoms.insert(row.symptom, ());
             }

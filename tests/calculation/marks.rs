@@ -125,6 +125,10 @@ const CASES: &[(&str, &[&str])] = &[
     ("share = 100 N·m * 3000 rpm / (40 kW) in %", &["dimension-mismatch@%"]),
     ("x = 300 N·m·rpm in W", &["dimension-mismatch@W"]),
     ("T = 50 kW / (3000 rpm) in N·m", &["dimension-mismatch@N·m"]),
+    // A percentage of a temperature would be another width on each scale.
+    ("x = 20 degC ± 5%", &["dimension-mismatch@5%"]),
+    ("given a = 20 degC ± 5 %\nrise = a - 0 degC gives 19 K to 21 K", &["dimension-mismatch@5 %"]),
+    ("x = 20 degC gives 68 degF within 5%", &["dimension-mismatch@5%"]),
     ("x = 90 deg + 0.5", &["dimension-mismatch@0.5"]),
     ("x = 5 % in deg", &["dimension-mismatch@deg"]),
     // Loose ends of statements.
@@ -141,6 +145,8 @@ const CASES: &[(&str, &[&str])] = &[
     ("d = 10 m / 3 gives 3.34 m", &["stated-value-differs@3.34 m"]),
     ("ok = 3 m > 4 m gives true", &["stated-value-differs@true"]),
     ("d = 100 m gives 97 m within 2%", &["stated-value-differs@97 m"]),
+    ("x = 2 barg ± 5% gives 1.95 to 2.10 barg", &["stated-value-differs@1.95 to 2.10 barg"]),
+    ("d = 100 m gives 99 m within -2 m", &["bad-value@-2 m"]),
     ("ok = 2.8 mm >= spec(service-brakes, front-pad-minimum) gives true", &["stated-value-differs@true"]),
     ("t = 20 to 25 N·m / 0.5 gives 42 to 50 N·m", &["stated-value-differs@42 to 50 N·m"]),
     // Domains.
@@ -218,6 +224,12 @@ const CLEAN: &[&str] = &[
     "x = 7 ± 0.5 bar gives 6 to 8 bar",
     "x = 12 V ± 5 % gives 11.4 to 12.6 V",
     "x = 20 ± 2 degC gives 18 to 22 degC",
+    "x = 20 degC ± 2 K gives 18 to 22 degC",
+    // Of a gauge reading: the same width in every unit that counts from the air's pressure.
+    "x = 2 barg ± 5% gives 1.9 to 2.1 barg",
+    "x = 200 kPag ± 5% gives 1.9 to 2.1 barg",
+    "x = 2 barg gives 2.1 barg within 5%",
+    "x = 2 bara ± 5% gives 1.9 to 2.1 bara",
     "given x = 3 from 1 to 5\ny = 1 / x gives 0.33",
     "given x = 3 from 0 to 5\ny = if(x > 0, 1 / x, 0) gives 0.33",
     "given x = 3 from 0 to 5\ny = if(x == 0, 0, 1 / x) gives 0.33",

@@ -22,6 +22,7 @@ const TO_US: &[(&str, &str)] = &[
     ("7 bar ± 0.5 bar", "101.5 ± 7.3 psi"),
     ("7 ± 0.5 bar", "101.5 ± 7.3 psi"),
     ("2.3 barg", "33.4 psig"),
+    ("2.3 barg ± 5 %", "33.4 psig ± 5 %"),
     ("101 kPaa", "14.6 psia"),
     ("25 mbar", "10.0 inH2O"),
     ("600 mbar", "17.72 inHg"),
@@ -60,9 +61,9 @@ const TO_METRIC: &[(&str, &str)] = &[
     ("2000 lb", "907.2 kg"),
 ];
 
-/// The same in every system.
+/// The same in every system, or no quantity: a percentage of a temperature would be another width on each scale.
 const SHARED: &[&str] =
-    &["12.4 V", "3000 rpm", "45 deg", "20 %", "4", "30 min", "60 Ah", "about 3", "5 mm 6", "0.5 ohm"];
+    &["12.4 V", "3000 rpm", "45 deg", "20 %", "4", "30 min", "60 Ah", "about 3", "5 mm 6", "0.5 ohm", "20 degC ± 5 %"];
 
 #[test]
 fn published_factors_are_met() {

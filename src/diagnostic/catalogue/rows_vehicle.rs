@@ -106,4 +106,73 @@ answers: {yes: "Yes", no: "No"}
             },
         ],
     },
+    Row {
+        id: MarkId::RepeatedCause,
+        headline: "a second row for the symptom `{found}` covers vehicles of an earlier one: {vehicles}",
+        help: "Take one of them out, or give them `fits` that have no vehicle in common.",
+        about: "A row says how often an entry is the cause; two rows for one vehicle would count it twice.",
+        wrong: &[ExampleFile {
+            path: "conditions/worn-bearing.md",
+            text: Some(
+                r#"---
+title: Worn wheel bearing
+hazard: do-not-drive
+systems: [wheels]
+basis: demo
+accounts_for:
+  - symptom: hum
+    prior: 1
+    evidence:
+      bends-change-it: {yes: usually, no: rarely}
+      bearing-rock: {loose: always, firm: never}
+  - symptom: hum
+    prior: 2
+    fits: [{line: tarn}]
+    evidence:
+      bends-change-it: {yes: usually, no: rarely}
+      bearing-rock: {loose: always, firm: never}
+ruled_out_by: {bearing-rock: firm}
+alarm: {bearing-rock: loose}
+confirm: {hub-play: loose}
+remedy: Replace the hub unit.
+---
+## Wear
+
+Play in the hub grows with distance.
+"#,
+            ),
+        }],
+        right: &[ExampleFile {
+            path: "conditions/worn-bearing.md",
+            text: Some(
+                r#"---
+title: Worn wheel bearing
+hazard: do-not-drive
+systems: [wheels]
+basis: demo
+accounts_for:
+  - symptom: hum
+    prior: 1
+    fits: [{line: rill}]
+    evidence:
+      bends-change-it: {yes: usually, no: rarely}
+      bearing-rock: {loose: always, firm: never}
+  - symptom: hum
+    prior: 2
+    fits: [{line: tarn}]
+    evidence:
+      bends-change-it: {yes: usually, no: rarely}
+      bearing-rock: {loose: always, firm: never}
+ruled_out_by: {bearing-rock: firm}
+alarm: {bearing-rock: loose}
+confirm: {hub-play: loose}
+remedy: Replace the hub unit.
+---
+## Wear
+
+Play in the hub grows with distance.
+"#,
+            ),
+        }],
+    },
 ];

@@ -10,8 +10,7 @@ use crate::diagnostic::Digest;
 use crate::entry::{Kind, sentences};
 use crate::knowledge::fit::Region;
 use crate::knowledge::{
-    AccountsFor, Characteristic, Check, Condition, CustomerText, EntryRef, Head, Knowledge, Ref, Symptom, System, Term,
-    Text,
+    Characteristic, Check, Condition, CustomerText, EntryRef, Head, Knowledge, Ref, Symptom, System, Term, Text,
 };
 
 /// Where a text stands in a document.
@@ -357,7 +356,7 @@ fn kin(document: &mut Document, knowledge: &Knowledge, symptom: Ref<Symptom>) {
         if let Some(at) = knowledge.typed::<Characteristic>(*entry) {
             told(document, knowledge, &knowledge.characteristics[at].detail);
         }
-        let rows = accounts_for(knowledge, *entry);
+        let rows = knowledge.accounts_for(*entry);
         let evidence = rows.get(*at).map(|row| row.evidence.as_slice()).unwrap_or_default();
         asked.extend(evidence.iter().map(|evidence| evidence.check));
     }
@@ -377,16 +376,6 @@ fn told(document: &mut Document, knowledge: &Knowledge, characteristic: &Charact
             document.add_in(Field::Kin, language_at(knowledge, language), &text.markdown);
         }
     }
-}
-
-fn accounts_for(knowledge: &Knowledge, entry: EntryRef) -> &[AccountsFor] {
-    let condition = knowledge.typed::<Condition>(entry);
-    let characteristic = knowledge.typed::<Characteristic>(entry);
-    condition
-        .map(|at| &knowledge.conditions[at].detail.accounts_for)
-        .or_else(|| characteristic.map(|at| &knowledge.characteristics[at].detail.accounts_for))
-        .map(Vec::as_slice)
-        .unwrap_or_default()
 }
 
 /// What only the entry's kind has.
