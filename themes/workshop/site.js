@@ -103,7 +103,7 @@
   function chosen() {
     try {
       const value = JSON.parse(recall("vehicle") || "null");
-      return value && typeof value.line === "string" && typeof value.year === "number" ? value : null;
+      return value && typeof value.line === "string" && typeof value.year === "number" && value.options && typeof value.options === "object" ? value : null;
     } catch {
       return null;
     }
