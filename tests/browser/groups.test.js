@@ -2,6 +2,7 @@
 // Which vehicle the questions of a flow are asked for, and what is written down of it: no group is taken by guess, no
 // question is asked for a vehicle that a flow is not for, and the driving decision goes wherever the verdict goes.
 const assert = require("node:assert/strict");
+const fs = require("node:fs");
 const { after, before, test } = require("node:test");
 const { fromFolder, launch } = require("./site.js");
 
@@ -252,4 +253,20 @@ test("the number of a verdict can be read on a phone", async () => {
     }
   }
   await page.context().close();
+});
+
+test("every state of a flow's page passes axe-core, in both lights", { timeout: 300_000 }, async () => {
+  const axe = fs.readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+  const states = [["vapour-from-front", openRill, ""], ["puddle-under-car", rill, ""], ["steering-shake", null, ""], ["steering-shake", null, "#v1-6"]];
+  for (const [flow, vehicle, hash] of states) {
+    const page = await at(flow, vehicle, { hash });
+    for (const summary of await page.locator(".volunteer summary:visible, .given summary:visible").all()) await summary.click();
+    await page.evaluate(axe);
+    for (const light of ["light", "dark"]) {
+      await page.emulateMedia({ colorScheme: /** @type {"light" | "dark"} */ (light) });
+      const found = await page.evaluate(async () => (await window["axe"].run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"] })).violations.map((it) => it.id + " " + it.nodes[0].html.slice(0, 100)));
+      assert.deepEqual(found, [], `${flow} ${hash} ${light}`);
+    }
+    await page.context().close();
+  }
 });
