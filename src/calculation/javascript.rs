@@ -22,7 +22,8 @@ use super::dimension::{Kind, Measure, Type};
 use super::evaluate::Value;
 use super::formula::{Arithmetic, Exponent, Node};
 use super::plot;
-use super::sheet::{CheckedStatement, Claim, Role};
+use super::sheet::{CheckedStatement, Role};
+use super::sheet_view::shown_places;
 use super::syntax::{Comparison, Function};
 use super::unit::Unit;
 use super::unit_choices::choices;
@@ -124,11 +125,10 @@ fn given_row(sheet: &CheckedSheet, at: usize, statement: &CheckedStatement, unit
 }
 
 fn step_row(sheet: &CheckedSheet, at: usize, statement: &CheckedStatement, units: &mut Units) -> Option<String> {
-    let Role::Step(claim) = &statement.role else { return None };
-    let places = match claim {
-        Some(Claim::Quantity { places, .. }) => places.to_string(),
-        _ => "null".to_owned(),
-    };
+    if !matches!(statement.role, Role::Step(_)) {
+        return None;
+    }
+    let places = shown_places(statement).map_or("null".to_owned(), |places| places.to_string());
     let written = sheet.groups.iter().map(|group| match group.outcomes.get(at) {
         Some(Outcome::Exact(Value::Number(own))) => ends(*own, *own),
         Some(Outcome::Between(own)) => ends(own.low, own.high),

@@ -204,19 +204,31 @@ fn for_vehicles(values: Vec<(String, String)>) -> String {
     values.iter().map(|(vehicles, value)| format!("{value} ({vehicles})")).collect::<Vec<_>>().join("; ")
 }
 
+/// The decimals that a result is shown with: as many as are stated, and all of a number that was written. `None` where
+/// significant digits decide.
+pub(super) fn shown_places(statement: &CheckedStatement) -> Option<usize> {
+    match (&statement.role, &statement.node) {
+        (Role::Step(Some(Claim::Quantity { places, .. })), _) => Some(*places),
+        (Role::Step(_), Some(Node::Number(base))) => {
+            show::decimals(show::in_unit(base * statement.factor, statement.unit.as_ref()))
+        }
+        _ => None,
+    }
+}
+
 fn value_words(statement: &CheckedStatement, outcome: Outcome, words: &Wording<'_>) -> String {
     let unit = statement.unit.as_ref();
-    match (&statement.role, outcome) {
-        (_, Outcome::Unknown) => String::new(),
-        (_, Outcome::Unsure) => words.either.to_owned(),
-        (_, Outcome::Exact(Value::Truth(truth))) => words.truth(truth),
-        (Role::Step(Some(Claim::Quantity { places, .. })), Outcome::Exact(Value::Number(number))) => {
-            show::with_unit(&show::fixed_number(show::in_unit(number, unit), *places), unit)
+    match outcome {
+        Outcome::Unknown => String::new(),
+        Outcome::Unsure => words.either.to_owned(),
+        Outcome::Exact(Value::Truth(truth)) => words.truth(truth),
+        Outcome::Exact(Value::Number(number)) => {
+            let number = show::in_unit(number, unit);
+            let places = shown_places(statement);
+            let text = places.map_or_else(|| show::significant(number, 4), |places| show::fixed_number(number, places));
+            show::with_unit(&text, unit)
         }
-        (_, Outcome::Exact(Value::Number(number))) => {
-            show::with_unit(&show::significant(show::in_unit(number, unit), 4), unit)
-        }
-        (_, Outcome::Between(interval)) => words.between(interval, unit),
+        Outcome::Between(interval) => words.between(interval, unit),
     }
 }
 

@@ -42,6 +42,13 @@ pub(super) fn fixed_number(number: f64, places: usize) -> String {
     if zero { text.trim_start_matches('-').to_owned() } else { text }
 }
 
+/// How many decimals a number has that somebody wrote; none where powers of ten are.
+pub(super) fn decimals(number: f64) -> Option<usize> {
+    let text = significant(number, 12);
+    let decimals = text.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+    if text.contains('e') { None } else { Some(decimals) }
+}
+
 /// Up to `digits` significant digits, no trailing zeros; powers of ten only beyond a thousand million or below a millionth.
 pub(super) fn significant(number: f64, digits: usize) -> String {
     if number == 0.0 || !number.is_finite() {

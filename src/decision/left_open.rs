@@ -34,6 +34,34 @@ pub fn left_open(problem: &Problem, flow: &Flow) -> Vec<Vec<usize>> {
     open.into_iter().map(listed).collect()
 }
 
+/// By step, whether several ways lead to it: what is said there of chances is then an average over them.
+pub fn shared(flow: &Flow) -> Vec<bool> {
+    let next = |at: usize| {
+        let asked = flow.steps.get(at).and_then(|step| asks(&step.act));
+        asked.map(|(_, next)| next.iter().flatten().copied().collect::<Vec<_>>()).unwrap_or_default()
+    };
+    let mut reached = vec![false; flow.steps.len()];
+    let mut shared = vec![false; flow.steps.len()];
+    let mut ahead: Vec<usize> = flow.start.into_iter().collect();
+    let mut after: Vec<usize> = Vec::new();
+    while let Some(at) = ahead.pop() {
+        if reached.get(at).copied().unwrap_or(true) {
+            after.push(at);
+            continue;
+        }
+        reached.get_mut(at).into_iter().for_each(|it| *it = true);
+        ahead.extend(next(at));
+    }
+    // What lies after a step with several ways has them too.
+    while let Some(at) = after.pop() {
+        if let Some(it) = shared.get_mut(at).filter(|it| !**it) {
+            *it = true;
+            after.extend(next(at));
+        }
+    }
+    shared
+}
+
 fn asks(act: &Act) -> Option<(usize, &[Option<usize>])> {
     match act {
         Act::Ask { check, next } => Some((*check, next)),

@@ -34,7 +34,7 @@ pub use evidence::{decibans, row};
 pub use explain::{Change, Weighing, Why, balance, changes, first_ways, misfits, settled, why};
 pub use flow::{Act, Arrival, Expected, Flow, LEAST_LEAD, Step, WrittenFlow, WrittenStep, evaluate, leads};
 pub use gates::{Floor, Gates, Standing};
-pub use left_open::left_open;
+pub use left_open::{left_open, shared};
 pub use model::{Model, Stop, Verdict, loss, other_leads};
 pub use policy::{
     Compiled, Ground, Method, compile, compile_by, least_cost, method, moves_after, optimum, placed, states_to_spare,

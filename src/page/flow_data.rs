@@ -15,7 +15,8 @@ use crate::entry::Kind;
 use crate::knowledge::{Check, Ref};
 
 /// Interface words that the script says.
-const WORDS: [&str; 58] = [
+const WORDS: [&str; 64] = [
+    "answers_apart",
     "back",
     "bay_plan",
     "chance",
@@ -36,11 +37,15 @@ const WORDS: [&str; 58] = [
     "found_by_then",
     "gate_open",
     "gate_shut",
+    "gates_open",
+    "group",
     "hazard_do-not-drive",
     "hazard_drive-with-care",
     "leads",
     "leads_other",
     "minutes",
+    "not_for_vehicle",
+    "not_named",
     "not_sure",
     "other_cause",
     "reason_alarm",
@@ -67,6 +72,7 @@ const WORDS: [&str; 58] = [
     "where_counter",
     "where_road-test",
     "where_walk-round",
+    "which_depends",
     "why_rules_out",
     "why_saves",
     "why_this",

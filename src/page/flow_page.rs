@@ -9,9 +9,12 @@ use super::flow_context::{
     AnswerContext, AskedContext, ChanceContext, Drawing, DrawingContext, DrawnContext, ExpectedContext, FlowContext,
     GateContext, OddsColumn, OddsContext, OddsRow, QuestionContext, StepContext, VariantContext,
 };
+use super::flow_verdict::Arrived;
 use super::numbers::{minutes_text, number_text};
 use super::site::PageFault;
-use crate::decision::{Act, Cause, Flow, Given, OpenGate, Problem, StepFacts, SymptomFlow, Variant, Why, left_open};
+use crate::decision::{
+    Act, Cause, Flow, Given, OpenGate, Problem, StepFacts, SymptomFlow, Variant, Why, left_open, shared,
+};
 use crate::entry::Kind;
 use crate::knowledge::{Check, EntryRef, Head, Ref, Symptom};
 
@@ -85,8 +88,8 @@ fn drawing_path(symptom: &Head) -> String {
 
 fn scripts(edition: &Edition<'_>, symptom: &str) -> Vec<String> {
     let data = format!("{}data/flows/{symptom}.js", edition.prefix);
-    let own = ["assets/flow-engine.js", "assets/flow-say.js", "assets/flow-verdict.js", "assets/flow.js"];
-    [data].into_iter().chain(own.map(str::to_owned)).collect()
+    let own = ["engine", "say", "verdict", "group", "writeup"].map(|part| format!("assets/flow-{part}.js"));
+    [data].into_iter().chain(own).chain(["assets/flow.js".to_owned()]).collect()
 }
 
 fn drawn<'a>(edition: &'a Edition<'a>, flow: &'a SymptomFlow) -> impl Iterator<Item = Drawn<'a>> {
@@ -162,12 +165,17 @@ impl<'e> Drawn<'e> {
 
     fn steps(&self, flow: &Flow) -> Vec<StepContext<'e>> {
         let open = left_open(&self.variant.problem, flow);
+        let shared = shared(flow);
         let steps = flow.steps.iter().zip(&self.variant.facts).enumerate();
         let context = |(at, (step, facts)): (usize, (&crate::decision::Step, &StepFacts))| match &step.act {
             Act::Ask { check, next } => Some(StepContext::Question(Box::new(self.question(at, *check, next, facts)?))),
             Act::Stop { verdict, leads } => {
-                let open = open.get(at).map_or(&[][..], Vec::as_slice);
-                Some(StepContext::Verdict(Box::new(self.verdict(at, *verdict, leads, facts, open))))
+                let arrived = Arrived {
+                    facts,
+                    open: open.get(at).map_or(&[][..], Vec::as_slice),
+                    shared: shared.get(at).copied().unwrap_or(false),
+                };
+                Some(StepContext::Verdict(Box::new(self.verdict(at, *verdict, leads, arrived))))
             }
             Act::Broken => None,
         };

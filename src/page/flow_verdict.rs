@@ -19,17 +19,30 @@ struct Told<'e> {
     lang: String,
 }
 
+/// What is known where a verdict is reached.
+#[derive(Clone, Copy)]
+pub(super) struct Arrived<'a> {
+    pub(super) facts: &'a StepFacts,
+    /// The hazards that some way to it does not rule out.
+    pub(super) open: &'a [usize],
+    /// Whether several ways lead to it: its chances are then none of theirs.
+    pub(super) shared: bool,
+}
+
 impl<'e> Drawn<'e> {
-    /// A verdict; `open` are the hazards that some way to it does not rule out.
     pub(super) fn verdict(
         &self,
         at: usize,
         verdict: Verdict,
         leads: &[usize],
-        facts: &StepFacts,
-        open: &[usize],
+        arrived: Arrived<'_>,
     ) -> VerdictContext<'e> {
+        let Arrived { facts, open, shared } = arrived;
         let edition = self.edition;
+        let mut reason = self.reason(verdict, &facts.arrival.chances, &self.alarmed(open, leads));
+        if shared {
+            reason = format!("{reason} {}", edition.word("ways_average"));
+        }
         let explained = if let Verdict::Explain(candidate) = verdict { self.candidate_ref(candidate) } else { None };
         let told = explained.map(|entry| self.told(entry)).unwrap_or_default();
         let chance = |candidate: usize| facts.arrival.chances.get(candidate).copied().unwrap_or(0.0);
@@ -51,7 +64,7 @@ impl<'e> Drawn<'e> {
             n: at + 1,
             anchor: self.anchor(at),
             verdict: verdict.word(),
-            reason: self.reason(verdict, &facts.arrival.chances, &self.alarmed(open, leads)),
+            reason,
             // Nothing is known of a step that no way leads to.
             drive: facts.answers.as_ref().and_then(|_| self.drive(verdict, &self.to_be_checked(open, leads))),
             other_leads: other_leads(&facts.arrival.chances),

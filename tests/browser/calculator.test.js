@@ -57,3 +57,38 @@ test("the live plot starts as it is drawn without a script", { timeout: 60_000 }
   near(await Promise.all(["cx", "cy"].map(async (name) => Number(await live.locator(".at").getAttribute(name)))), point);
   await page.close();
 });
+
+test("a decimal comma is read as a point, and what is no number is refused", { timeout: 60_000 }, async () => {
+  const page = await browser.newPage();
+  await page.goto(fromFolder("characteristics/cold-morning-pressure-drop.html"));
+  const calculator = page.locator(".calc").first();
+  const input = calculator.getByLabel("set warm", { exact: true });
+  const reading = () => calculator.locator('[data-result="reading"] output').textContent();
+  const message = () => calculator.locator("[data-calc-message]").textContent();
+  await input.fill("");
+  await input.pressSequentially("2.5");
+  const wanted = await reading();
+  await input.fill("");
+  await input.pressSequentially("2,5");
+  assert.equal(await reading(), wanted);
+  assert.equal(await message(), "");
+  for (const text of ["2..5", "2,5,1", "abc", "1e", "", "2 5", "1,500"]) {
+    await input.fill(text);
+    assert.equal(await reading(), "\u2013", text);
+    assert.match(await message() || "", /^set warm: No number/, text);
+    assert.equal(await input.getAttribute("aria-invalid"), "true", text);
+  }
+  await input.fill("23");
+  assert.match(await message() || "", /^Outside the range/);
+  await page.close();
+});
+
+test("a number that was written is shown whole", { timeout: 60_000 }, async () => {
+  const page = await browser.newPage();
+  await page.goto(fromFolder("characteristics/cold-morning-pressure-drop.html"));
+  const zero = () => page.locator('.calc [data-result="zero"] output').textContent();
+  assert.equal(await zero(), "-273.15 degC");
+  await page.locator(".calc").first().getByLabel("warm day", { exact: true }).fill("25");
+  assert.equal(await zero(), "-273.15 degC");
+  await page.close();
+});

@@ -37,7 +37,7 @@ function ways(variant) {
 /** In the page: answers every way of a variant from the start, and tells what is shown at its end. */
 function walked({ id, ways }) {
   const section = document.getElementById(id);
-  const begin = document.querySelector(`.variants a[href="#${id}"]`) || section.querySelector("[data-flow-restart]");
+  const begin = document.querySelector(`[data-group="${id}"]`) || section.querySelector("[data-flow-restart]");
   const shown = (selector) => Array.from(section.querySelectorAll(selector)).filter((it) => it.checkVisibility());
   const end = (asked) => {
     const steps = shown(".steps .step");
@@ -174,13 +174,13 @@ test("facts told unasked are passed over, a step back takes the last answer back
   const checks = new Map(variant.steps.map((it) => [it.step, it.check]));
   const page = await browser.newPage({ reducedMotion: "reduce" });
   await page.goto(fromFolder("flows/speed-hum.html"));
-  await page.click('.variants a[href="#v1"]');
+  await page.click('[data-group="v1"]');
   const section = page.locator("#v1");
   const [first, second] = longest.way;
   // The second answer first: the flow asks the first question, and then passes over the second.
   await section.locator(".volunteer summary").click();
   const ask = await section.locator(`[data-step="${second.from + 1}"] h3`).textContent();
-  await section.locator(".volunteer li").filter({ hasText: ask }).locator("select").selectOption(second.answer);
+  await section.locator(".volunteer li").filter({ hasText: ask }).locator(`[data-told$="=${second.answer}"]`).click();
   await section.locator(`[data-step="${first.from + 1}"] a[data-answer="${first.answer}"]`).click();
   const third = longest.way[2];
   assert.equal(await section.locator(".step:visible").getAttribute("data-check"), checks.get(third.from));

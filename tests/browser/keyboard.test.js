@@ -58,7 +58,7 @@ for (const width of [390, 1200]) {
     await Promise.all([page.waitForURL(/flows\/speed-hum/), page.keyboard.press("Enter")]);
     for (let question = 0; question < 8; question += 1) {
       if (await page.locator(".step.verdict:visible").count()) break;
-      await tabTo(page, ".variant:not([hidden]) .picks a");
+      await tabTo(page, "[data-flow-which]:not([hidden]) .picks a, .variant:not([hidden]) .picks a");
       await page.keyboard.press("Enter");
       assert.ok(await page.evaluate(() => document.activeElement.matches(".step")), "the next step takes the focus");
     }

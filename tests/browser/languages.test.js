@@ -72,6 +72,8 @@ test("a language that was chosen is remembered on the next visit", async () => {
 test("a flow in Spanish is walked to its end in Spanish", async () => {
   const page = await browser.newPage({ reducedMotion: "reduce" });
   await page.goto(`${base}es/flows/speed-hum.html`);
+  assert.equal(await page.locator("[data-flow-which] h2").textContent(), "¿Qué vehículo?");
+  await page.locator("[data-flow-which] .picks a").first().click();
   for (let question = 0; question < 8 && !(await page.locator(".step.verdict:visible").count()); question += 1) {
     await page.locator(".step:visible .picks a[data-answer='not-sure']").click();
   }

@@ -31,6 +31,17 @@
     return unit ? (base * unit.divide) / unit.multiply - unit.offset : base;
   }
 
+  /**
+   * What somebody typed, with a decimal point or comma; NaN for what is no number. A comma before three digits may mean
+   * thousands where the point is the decimal mark: nobody guesses which.
+   * @param {string} text
+   */
+  function typed(text) {
+    const plain = text.trim().replace(/^[\u2212\u2013]/, "-");
+    const thousands = words.decimalMark !== "," && /^[+-]?[1-9]\d{0,2},\d{3}$/.test(plain);
+    return !thousands && /^[+-]?(\d+([.,]\d*)?|[.,]\d+)(e[+-]?\d+)?$/i.test(plain) ? Number(plain.replace(",", ".")) : NaN;
+  }
+
   /** Up to so many significant digits, without trailing zeros. @param {number} number @param {number} digits */
   function short(number, digits) {
     return String(Number(number.toPrecision(digits)));
@@ -68,8 +79,7 @@
     function read(field) {
       if (typeof field.given.value === "boolean") return field.input.checked;
       if (field.input.value === field.start && field.unit === firstUnit(sheet, field.given.unit)) return field.given.value;
-      const number = field.input.valueAsNumber;
-      const base = toBase(number, field.unit);
+      const base = toBase(typed(field.input.value), field.unit);
       const slack = 1e-9 * Math.max(Math.abs(field.given.from || 0), Math.abs(field.given.to || 0));
       const low = field.given.from === null || base >= field.given.from - slack;
       const high = field.given.to === null || base <= field.given.to + slack;
@@ -164,13 +174,17 @@
           if (panel.contains(field.input)) field.input.setAttribute("aria-invalid", String(bad));
           return bad && panel.contains(field.input);
         });
-        const text = wrong.map(function (field) {
-          const limits = ends(field).map(function (end) { return withUnit(end, field.unit); });
-          return (words.calcOutside || "Outside the range of this calculation") + ": " + named(field.given) +
-            (limits.length ? " (" + limits.join(" " + NONE + " ") + ")" : "");
-        });
+        const text = wrong.map(complaint);
         if (message && message.textContent !== text.join(". ")) message.textContent = text.join(". ");
       }
+    }
+
+    /** Why an input cannot be used. @param {Field} field */
+    function complaint(field) {
+      if (Number.isNaN(typed(field.input.value))) return named(field.given) + ": " + (words.calcNoNumber || "");
+      const limits = ends(field).map(function (end) { return withUnit(end, field.unit); });
+      return (words.calcOutside || "Outside the range of this calculation") + ": " + named(field.given) +
+        (limits.length ? " (" + limits.join(" " + NONE + " ") + ")" : "");
     }
 
     /** The range of an input in its present unit. @param {Field} field @returns {string[]} */
@@ -183,9 +197,6 @@
     function showRange(field) {
       const limits = ends(field);
       if (limits.length !== 2) return;
-      // The step check of the browser would refuse numbers that are right; only the range counts.
-      field.input.min = limits[0] || "";
-      field.input.max = limits[1] || "";
       if (!field.range) return;
       const joint = field.range.dataset.joint || NONE;
       field.range.textContent = withUnit(limits[0] || "", field.unit) + " " + joint + " " + withUnit(limits[1] || "", field.unit);
@@ -267,7 +278,7 @@
 
     /** @param {Field} field @param {Unit} unit */
     function changeUnit(field, unit) {
-      const number = field.input.valueAsNumber;
+      const number = typed(field.input.value);
       const base = field.input.value === field.start && typeof field.given.value === "number" && field.unit === firstUnit(sheet, field.given.unit)
         ? field.given.value : toBase(number, field.unit);
       field.unit = unit;

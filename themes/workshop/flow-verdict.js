@@ -61,21 +61,41 @@
     return fill(key, { cause: candidateText(variant, first.at), chance: percent(first.chance) });
   }
 
-  /** A box like that of a fault's hazard. @param {Variant} variant @param {Answers} answers @param {Outcome} outcome */
-  function drive(variant, answers, outcome) {
+  /** Whether it may be driven, and what is still to be checked; nothing where the verdict itself forbids it. @param {Variant} variant @param {Answers} answers @param {Outcome} outcome */
+  function driving(variant, answers, outcome) {
     if (outcome.verdict === "do-not-drive") return null;
     // Nobody is told of a fault to look at and that there is none: leads count as open, whatever speaks against them.
     const leads = outcome.leads.filter((at) => variant.candidates[at]?.hazard !== "none");
     const open = [...new Set([...notRuledOut(variant, answers), ...leads])];
     const worst = ["do-not-drive", "drive-with-care"].find((hazard) => open.some((at) => variant.candidates[at]?.hazard === hazard));
     const key = worst === "do-not-drive" ? "drive_ask" : worst ? "drive_care" : outcome.verdict === "explain" ? "drive_freely" : "drive_until";
-    const level = worst ? "drive-with-care" : "none";
-    const box = make("div", "hazard hazard-" + level);
+    const causes = names(variant, open.filter((at) => variant.candidates[at]?.hazard === worst));
+    return { level: worst ? "drive-with-care" : "none", title: word(key), means: fill(key + "_means", { causes }) };
+  }
+
+  /** A box like that of a fault's hazard. @param {Variant} variant @param {Answers} answers @param {Outcome} outcome */
+  function drive(variant, answers, outcome) {
+    const its = driving(variant, answers, outcome);
+    if (!its) return null;
+    const box = make("div", "hazard hazard-" + its.level);
     const title = make("p");
     box.dataset.flowDrive = "";
-    title.append(icon(worst ? level : "tick"), make("b", "", word(key)));
-    box.append(title, make("p", "", fill(key + "_means", { causes: names(variant, open.filter((at) => variant.candidates[at]?.hazard === worst)) })));
+    title.append(icon(its.level === "none" ? "tick" : its.level), make("b", "", its.title));
+    box.append(title, make("p", "", its.means));
     return box;
+  }
+
+  /** The verdict for those who did not see the page: whether it may be driven belongs to it, and what is not ruled out. @param {Variant} variant @param {Answers} answers @param {Outcome} outcome */
+  function told(variant, answers, outcome) {
+    const what = outcome.verdict === "explain" ? [outcome.entry] : outcome.leads;
+    const causes = what.map((at) => candidateText(variant, at)).join(", ");
+    const its = driving(variant, answers, outcome);
+    const open = notRuledOut(variant, answers);
+    const lines = [word("verdict_" + outcome.verdict) + (causes ? ": " + causes : "")];
+    if (its) lines.push(its.title + ". " + its.means);
+    else lines.push(word("verdict_do-not-drive_means"), reason(variant, answers, outcome));
+    if (open.length > 0) lines.push(word("gates_open") + ": " + names(variant, open));
+    return lines;
   }
 
   // ---- Where to look ------------------------------------------------------------------------------
@@ -194,5 +214,5 @@
     return step;
   }
 
-  view.baybookFlowVerdict = { refresh, forcedStep, keyOf };
+  view.baybookFlowVerdict = { refresh, forcedStep, keyOf, told };
 })();

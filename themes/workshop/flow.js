@@ -12,12 +12,10 @@
    * @typedef {{symptom: string, words: Record<string, string>, checks: Record<string, CheckText>, bay: Record<string, string>, candidates: Record<string, string>, variants: Variant[]}} FlowData
    * @typedef {Map<number, number>} Answers by check, in the order given
    * @typedef {{verdict: string, entry: number | null, leads: number[], step: number | null}} Outcome
-   * @typedef {{check: number, lead: number, minutes: number, chance: number, cumulative: number}} BayRow
    * @typedef {{leader: Candidate, runnerUp: Candidate, rows: {check: number, answer: number, ratio: number}[]}} Balance
    * @typedef {object} Engine what flow-engine.js lends
    * @property {(variant: Variant, answers: Answers) => {at: number, chance: number}[]} ranking
    * @property {(variant: Variant, answers: Answers) => {ask: number | null, outcome: Outcome | null}} walk
-   * @property {(variant: Variant, answers: Answers, leads: number[]) => BayRow[]} bayPlan
    * @property {(variant: Variant, answers: Answers) => Balance | null} balance
    * @property {(answers: Answers, wanted: Given[]) => boolean} given
    * @property {(variant: Variant, answers: Answers) => number[]} notRuledOut
@@ -38,24 +36,37 @@
    * @property {(selector: string, within?: ParentNode) => HTMLElement[]} all
    * @property {<K extends keyof HTMLElementTagNameMap>(tag: K, cls?: string, text?: string) => HTMLElementTagNameMap[K]} make
    * @property {(name: string) => SVGSVGElement} icon
+   * @typedef {object} Groups what flow-group.js lends
+   * @property {HTMLElement[]} sections
+   * @property {(picked: number) => number} holding
+   * @property {() => boolean} mayPick
+   * @property {(shown: number, left: number) => void} show
+   * @typedef {object} WriteUps what flow-writeup.js lends
+   * @property {(section: HTMLElement, variant: Variant, answers: Answers, outcome: Outcome | null) => void} showWriteUp
+   * @property {(copy: HTMLElement, now: () => {variant: Variant | undefined, answers: Answers}) => void} offerCopy
    */
 
-  const view = /** @type {Window & {baybookFlow?: FlowData, baybookFlowEngine?: Engine, baybookFlowSay?: Say, baybookFlowVerdict?: Verdicts, baybookParts?: Parts}} */ (window);
+  const view = /** @type {Window & {baybookFlow?: FlowData, baybookFlowEngine?: Engine, baybookFlowSay?: Say, baybookFlowVerdict?: Verdicts, baybookFlowGroup?: Groups, baybookFlowWriteUp?: WriteUps, baybookParts?: Parts}} */ (window);
   if (!view.baybookFlow || !view.baybookFlowEngine || !view.baybookFlowSay || !view.baybookFlowVerdict || !view.baybookParts) return;
+  if (!view.baybookFlowGroup || !view.baybookFlowWriteUp) return;
   const doc = document;
   const flow = view.baybookFlow;
-  const { ranking, walk, bayPlan, balance, given, notRuledOut, wayTo } = view.baybookFlowEngine;
+  const { ranking, walk, balance, given, notRuledOut, wayTo } = view.baybookFlowEngine;
   const { word, percent, textOf, answerText, askText, candidateText, fill } = view.baybookFlowSay;
   const { refresh, forcedStep, keyOf } = view.baybookFlowVerdict;
+  const { sections, holding, mayPick, show: showGroup } = view.baybookFlowGroup;
+  const { showWriteUp, offerCopy } = view.baybookFlowWriteUp;
   const { all, make, icon } = view.baybookParts;
   /** @type {Answers} */
   let answers = new Map();
-  let shown = 0;
-  /** Whether the given answers are unfolded: as the reader left them. */
+  /** The group whose questions are asked; -1 while it is not certain which. */
+  let shown = -1;
+  /** The group that the reader or the address named, and one whose answers were let go; or -1. */
+  let picked = -1;
+  let left = -1;
+  /** What is unfolded: as the reader left it. */
   let givenOpen = false;
-  const begun = new Date();
-
-  const sections = all("[data-variant]");
+  let toldOpen = false;
 
   // ---- The address: #at/VARIANT/check=answer/…, or a step as the page without scripts names it --
 
@@ -69,6 +80,9 @@
     return ["#at", variant.id].concat(parts).join("/");
   }
 
+  /** The whole address; of this page alone while no group holds. */
+  const here = () => address() || location.pathname + location.search;
+
   /** Reads the address; false if it is not one of this script's. */
   function readAddress() {
     return readAnswers() || readStep();
@@ -81,7 +95,7 @@
     const variant = flow.variants[found];
     const way = variant && wayTo(variant, Number(number) - 1);
     if (!way) return false;
-    [shown, answers] = [found, way];
+    take(found, way);
     history.replaceState(null, "", address());
     return true;
   }
@@ -91,29 +105,64 @@
     const found = at === "#at" ? flow.variants.findIndex((it) => it.id === id) : -1;
     const variant = flow.variants[found];
     if (!variant) return false;
-    shown = found;
-    answers = new Map();
+    /** @type {Answers} */
+    const read = new Map();
     for (const part of parts) {
       const [check, answer] = part.split("=");
       const position = variant.checks.findIndex((it) => it.id === check);
       const its = variant.checks[position];
       if (!its) continue;
       const chosen = answer === "not-sure" ? its.answers.length : its.answers.indexOf(answer || "");
-      if (chosen >= 0) answers.set(position, chosen);
+      if (chosen >= 0) read.set(position, chosen);
     }
+    take(found, read);
     return true;
+  }
+
+  /** Takes a group, or none, and answers. Those of a group that the chosen vehicle is not of are let go. @param {number} group @param {Answers} next */
+  function take(group, next) {
+    [picked, shown, answers, left] = [group, group, next, -1];
+    settle();
+  }
+
+  /** Keeps to the group that holds for the chosen vehicle. */
+  function settle() {
+    const group = holding(picked);
+    if (group === shown) return;
+    left = answers.size > 0 ? shown : -1;
+    [shown, answers] = [group, new Map()];
   }
 
   /** Takes a step that the browser's back button undoes. @param {Answers} next */
   function go(next) {
     answers = next;
-    history.pushState(null, "", address());
-    show();
-    nowStep()?.focus();
+    left = -1;
+    push();
   }
 
-  /** The question or verdict that is shown. */
-  const nowStep = () => all("[data-variant]:not([hidden]) [data-now]")[0];
+  function push() {
+    history.pushState(null, "", here());
+    show();
+    toNow();
+  }
+
+  /** From the first question again, of whatever vehicle: the next customer comes with another one. */
+  function startAgain() {
+    take(-1, new Map());
+    push();
+  }
+
+  /** The question or verdict that is shown; before them which vehicle it is, or that there are none for it. */
+  const nowStep = () => all("[data-variant]:not([hidden]) [data-now]")[0] || all("[data-flow-which]:not([hidden]), [data-flow-note]:not([hidden])").pop();
+
+  /** The focus goes where one reads on, and that is in sight. */
+  function toNow() {
+    const now = nowStep();
+    if (!now) return;
+    now.focus({ preventScroll: true });
+    const { top } = now.getBoundingClientRect();
+    if (top < 0 || top > window.innerHeight / 2) now.scrollIntoView({ block: "start" });
+  }
 
   /** @param {Variant} variant @param {string} check @param {string} answer */
   function answered(variant, check, answer) {
@@ -129,29 +178,17 @@
 
   function show() {
     const variant = flow.variants[shown];
-    sections.forEach((section) => (section.hidden = section.dataset.variant !== variant?.id));
-    for (const link of all(".variants a")) {
-      const its = (link.getAttribute("href") || "").slice(1) === variant?.id;
-      if (its) link.setAttribute("aria-current", "true");
-      else link.removeAttribute("aria-current");
-    }
-    const section = sections.find((it) => it.dataset.variant === variant?.id);
+    const section = sections[shown];
+    showGroup(shown, left);
+    all("[data-flow]").forEach((page) => page.toggleAttribute("data-answered", answers.size > 0));
     if (!variant || !section) return;
     const { ask, outcome } = walk(variant, answers);
-    all("[data-flow]").forEach((page) => page.toggleAttribute("data-answered", answers.size > 0));
-    showKeyTag(section);
     showStep(section, variant, ask, outcome);
     showTrail(section, variant, outcome);
     showChances(section, variant);
     showGates(section, variant);
     showWhy(section, variant, ask, outcome);
-    showWriteUp(section, variant, outcome);
-  }
-
-  /** Without a chosen vehicle the tag in the frame says for which vehicles these questions are. @param {HTMLElement} section */
-  function showKeyTag(section) {
-    const which = all("h2.which", section)[0]?.textContent || "";
-    for (const tag of flow.variants.length > 1 ? all("[data-vehicle]:not(.set) [data-vehicle-text]") : []) tag.textContent = which;
+    showWriteUp(section, variant, answers, outcome);
   }
 
   /** @param {HTMLElement} section @param {Variant} variant @param {number | null} ask @param {Outcome | null} outcome */
@@ -163,6 +200,7 @@
       step.hidden = !isNow;
       step.toggleAttribute("data-now", isNow);
       step.tabIndex = -1;
+      step.setAttribute("aria-label", step.querySelector("h3")?.textContent || "");
       if (isNow && outcome && outcome.step !== null) refresh(step, variant, answers, outcome);
     }
     if (outcome && outcome.step === null) all(".steps", section)[0]?.prepend(forcedStep(variant, answers, outcome, ask === null));
@@ -176,9 +214,10 @@
     const list = Array.from(answers);
     const last = list[list.length - 1];
     const acts = make("p", "acts");
-    acts.append(button(word("back"), () => go(new Map(list.slice(0, -1))), !last));
+    const first = !last && !mayPick();
+    acts.append(button(word("back"), () => (last ? go(new Map(list.slice(0, -1))) : startAgain()), first));
     // A published verdict has a link of its own that starts again.
-    if (!outcome || outcome.step === null) acts.append(button(word("start_again"), () => go(new Map()), !last));
+    if (!outcome || outcome.step === null) acts.append(button(word("start_again"), startAgain, first));
     trail.replaceChildren(acts);
     if (last) trail.append(givenAnswers(variant, list));
     trail.append(volunteer(variant));
@@ -216,24 +255,34 @@
     return it;
   }
 
-  /** Facts that the customer told unasked, in any order. @param {Variant} variant */
+  /** Facts that the customer told unasked, in any order. Nothing is taken before it is pressed. @param {Variant} variant */
   function volunteer(variant) {
     const box = make("details", "volunteer");
-    const list = make("ul", "picks");
+    const list = make("ul", "facts");
+    box.open = toldOpen;
+    box.addEventListener("toggle", () => (toldOpen = box.open));
     box.append(make("summary", "", word("volunteered")), list);
     variant.checks.forEach((check, at) => {
-      if (answers.has(at)) return;
-      const row = make("li");
-      const choice = make("select");
-      const label = make("label", "", askText(variant, at) + " ");
-      choice.append(new Option("", ""));
-      check.answers.forEach((id, answer) => choice.append(new Option(answerText(variant, at, answer), id)));
-      choice.addEventListener("change", () => choice.value && answered(variant, check.id, choice.value));
-      label.append(choice);
-      row.append(label);
-      list.append(row);
+      if (!answers.has(at)) list.append(fact(variant, check, at));
     });
     return box;
+  }
+
+  /** A question that was not asked yet, with its answers to press. @param {Variant} variant @param {Check} check @param {number} at */
+  function fact(variant, check, at) {
+    const row = make("li");
+    const choices = make("p", "acts");
+    const ask = make("p", "", askText(variant, at));
+    ask.id = variant.id + "-told-" + check.id;
+    choices.setAttribute("role", "group");
+    choices.setAttribute("aria-labelledby", ask.id);
+    check.answers.forEach((id, answer) => {
+      const choice = button(answerText(variant, at, answer), () => answered(variant, check.id, id));
+      choice.dataset.told = check.id + "=" + id;
+      choices.append(choice);
+    });
+    row.append(ask, choices);
+    return row;
   }
 
   /** @param {HTMLElement} section @param {Variant} variant */
@@ -315,85 +364,7 @@
     return [make("h4", "", fill("weighed", names)), list];
   }
 
-  // ---- The write-up -----------------------------------------------------------------------------
-
-  /** @param {HTMLElement} section @param {Variant} variant @param {Outcome | null} outcome */
-  function showWriteUp(section, variant, outcome) {
-    const rows = all("[data-asked]", section);
-    for (const row of rows) {
-      const check = variant.checks.findIndex((it) => it.id === row.dataset.asked);
-      const answer = answers.get(check);
-      row.hidden = answer === undefined;
-      all("li", row).forEach((choice, at) => choice.classList.toggle("is-given", at === answer));
-    }
-    // In the order in which they were answered.
-    for (const check of answers.keys()) {
-      const row = rows.find((it) => it.dataset.asked === variant.checks[check]?.id);
-      row?.parentElement?.append(row);
-    }
-    const verdict = all("[data-flow-verdict]", section)[0];
-    if (verdict) verdict.textContent = outcome ? verdictText(variant, outcome) : "";
-    for (const copy of all("[data-flow-copy]", section)) copy.hidden = false;
-  }
-
-  /** @param {Variant} variant @param {Outcome} outcome */
-  function verdictText(variant, outcome) {
-    const what = outcome.verdict === "explain" ? [outcome.entry] : outcome.leads;
-    const names = what.map((at) => candidateText(variant, at));
-    return word("verdict_" + outcome.verdict) + (names.length > 0 ? ": " + names.join(", ") : "");
-  }
-
-  function writeUp() {
-    const variant = flow.variants[shown];
-    if (!variant) return "";
-    const { outcome } = walk(variant, answers);
-    /** @param {Date} time */
-    const clock = (time) => time.toLocaleString(doc.documentElement.lang, { dateStyle: "short", timeStyle: "short" });
-    const vehicle = doc.querySelector("[data-vehicle-text]");
-    const lines = [
-      word("customers_words") + ": " + (doc.querySelector(".flow h1")?.textContent || ""),
-      word("vehicle") + ": " + (vehicle?.textContent || ""),
-      word("time") + ": " + clock(begun) + " – " + clock(new Date()),
-      "",
-      ...Array.from(answers).map(([check, answer]) => askText(variant, check) + " " + answerText(variant, check, answer)),
-      "",
-      word("verdict") + ": " + (outcome ? verdictText(variant, outcome) : "–"),
-    ];
-    const plan = outcome && outcome.verdict === "book-in" ? bayPlan(variant, answers, outcome.leads) : [];
-    if (plan.length > 0) lines.push(word("bay_plan") + ":");
-    for (const row of plan) {
-      lines.push("- " + (flow.bay[variant.bay[row.check]?.id || ""] || "") + " (" + candidateText(variant, row.lead) + ", " + percent(row.chance) + ")");
-    }
-    return lines.concat(location.href).join("\n");
-  }
-
-  /** Copies the write-up; where that is not allowed, shows it selected. @param {HTMLElement} copy */
-  function offerCopy(copy) {
-    copy.addEventListener("click", () => {
-      const text = writeUp();
-      const shownText = () => {
-        const area = make("textarea", "copied");
-        area.value = text;
-        area.rows = 10;
-        area.setAttribute("aria-label", word("write_up"));
-        copy.after(area);
-        area.select();
-      };
-      if (navigator.clipboard) navigator.clipboard.writeText(text).then(() => (copy.textContent = word("copied")), shownText);
-      else shownText();
-    });
-  }
-
   // ---- Starting -----------------------------------------------------------------------------------
-  /** The first variant that the chosen vehicle does not rule out; site.js says which do not fit. */
-  function chooseVariant() {
-    const fitting = sections.findIndex((section) => !section.classList.contains("not-yours"));
-    const id = sections[Math.max(0, fitting)]?.dataset.variant;
-    const found = flow.variants.findIndex((it) => it.id === id);
-    if (found < 0 || found === shown) return;
-    shown = found;
-    answers = new Map();
-  }
 
   function listen() {
     for (const pick of all(".picks a[data-answer]")) {
@@ -407,38 +378,47 @@
     for (const again of all("[data-flow-restart]")) {
       again.addEventListener("click", (event) => {
         event.preventDefault();
-        go(new Map());
+        startAgain();
       });
     }
-    for (const link of all(".variants a")) {
+    listenToGroups();
+    for (const copy of all("[data-flow-copy]")) offerCopy(copy, () => ({ variant: flow.variants[shown], answers }));
+    window.addEventListener("popstate", readBack);
+    // The browser would put the page back to where it was scrolled, which may be past what is asked now.
+    history.scrollRestoration = "manual";
+  }
+
+  function listenToGroups() {
+    for (const link of all("[data-group]")) {
       link.addEventListener("click", (event) => {
         event.preventDefault();
-        shown = Math.max(0, flow.variants.findIndex((it) => "#" + it.id === link.getAttribute("href")));
-        go(new Map());
+        take(flow.variants.findIndex((it) => it.id === link.dataset.group), new Map());
+        push();
       });
     }
-    all("[data-flow-copy]").forEach(offerCopy);
+    for (const again of all("[data-flow-regroup]")) again.addEventListener("click", startAgain);
     doc.addEventListener("baybook-vehicle", () => {
       const before = shown;
-      chooseVariant();
-      if (before !== shown) go(new Map());
-      else show();
-    });
-    window.addEventListener("popstate", () => {
-      if (readAddress()) {
-        show();
-        nowStep()?.scrollIntoView({ block: "nearest" });
-      } else if (location.hash === "") {
-        answers = new Map();
-        show();
-      } else {
-        // A link to a part of this page: the browser is there already, and the answers stay in the address.
-        history.replaceState(null, "", address());
-      }
+      settle();
+      if (before !== shown) history.pushState(null, "", here());
+      show();
     });
   }
 
-  if (!readAddress()) chooseVariant();
+  function readBack() {
+    if (!readAddress()) {
+      if (location.hash !== "") {
+        // A link to a part of this page: the browser is there already, and the answers stay in the address.
+        history.replaceState(null, "", here());
+        return;
+      }
+      take(-1, new Map());
+    }
+    show();
+    toNow();
+  }
+
+  if (!readAddress()) settle();
   listen();
   show();
   all("[data-flow]").forEach((page) => (page.dataset.ready = ""));

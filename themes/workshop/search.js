@@ -210,6 +210,29 @@
     }
   }
 
+  /** The write-up of a symptom's questions gives the customer's words, if they led there. @param {EventTarget | null} target */
+  function keepWords(target) {
+    const hit = target instanceof Element ? target.closest("a[data-hit]") : null;
+    if (!hit || !input) return;
+    const symptom = /(?:symptoms|flows)\/([a-z0-9-]+)\.html/.exec(hit.getAttribute("href") || "")?.[1];
+    try {
+      if (symptom) sessionStorage.setItem("baybook.asked", JSON.stringify({ words: input.value.trim(), symptom }));
+      else sessionStorage.removeItem("baybook.asked");
+    } catch {
+      // Then the words are written in by hand.
+    }
+  }
+
+  /** Where one begins or looks through a list, the next customer may be there: the last one's words are not theirs. */
+  function forgetWords() {
+    if (!["home", "kind-index"].includes(doc.body.dataset.page || "")) return;
+    try {
+      sessionStorage.removeItem("baybook.asked");
+    } catch {
+      // Nothing was kept.
+    }
+  }
+
   function readAddress() {
     const given = new URL(location.href).searchParams;
     state.kind = given.get("kind") || "";
@@ -353,7 +376,10 @@
   });
   box.addEventListener("keydown", onKey);
   // Who comes back from a result finds the question again.
-  found.addEventListener("click", keepAddress);
+  found.addEventListener("click", (event) => {
+    keepAddress();
+    keepWords(event.target);
+  });
   input.addEventListener("input", () => {
     state.limit = STEP;
     ask();
@@ -374,6 +400,8 @@
     if (event.key === "baybook.vehicle") again();
   });
 
+  forgetWords();
+  window.addEventListener("pageshow", forgetWords);
   readAddress();
   /** What a small index shows of documents comes while nobody waits. */
   function bringShown() {

@@ -103,7 +103,7 @@
   function chosen() {
     try {
       const value = JSON.parse(recall("vehicle") || "null");
-      return value && typeof value.line === "string" && typeof value.year === "number" ? value : null;
+      return value && typeof value.line === "string" && typeof value.year === "number" && value.options && typeof value.options === "object" ? value : null;
     } catch {
       return null;
     }
@@ -252,8 +252,7 @@
     forget.type = "button";
     forget.addEventListener("click", () => {
       remember("vehicle", null);
-      showVehicle();
-      doc.dispatchEvent(new CustomEvent("baybook-vehicle"));
+      vehicleChanged();
       sheet.close();
     });
     const acts = make("p", "acts");
@@ -276,8 +275,7 @@
     }
     const text = [line.name + " " + year].concat(texts).join(", ");
     remember("vehicle", JSON.stringify({ line: line.id, year, options: values, text }));
-    showVehicle();
-    doc.dispatchEvent(new CustomEvent("baybook-vehicle"));
+    vehicleChanged();
   }
 
   function offerVehicle() {
@@ -298,7 +296,19 @@
       button.hidden = false;
       button.addEventListener("click", () => withLines((lines) => chooseVehicle(lines, button.dataset.chooseLine)));
     }
+    window.addEventListener("storage", (event) => {
+      if (event.key === "baybook.vehicle") vehicleChanged();
+    });
+    // A page that the browser had kept may have been left with another vehicle.
+    window.addEventListener("pageshow", (event) => {
+      if (event.persisted) vehicleChanged();
+    });
     showVehicle();
+  }
+
+  function vehicleChanged() {
+    showVehicle();
+    doc.dispatchEvent(new CustomEvent("baybook-vehicle"));
   }
 
   // ---- Dialogs ------------------------------------------------------------------------------
@@ -408,7 +418,7 @@
   }
 
   // What the other scripts of the theme build with.
-  /** @type {Window & {baybookParts?: object}} */ (window).baybookParts = { all, make, icon, dialog, words };
+  /** @type {Window & {baybookParts?: object}} */ (window).baybookParts = { all, make, icon, dialog, words, chosen, fits };
 
   keepLanguage();
   offerLight();
