@@ -11,6 +11,7 @@ mod fields;
 mod folded;
 mod front_matter;
 mod inspect;
+mod indent;
 mod kind;
 mod model;
 mod nearest;
