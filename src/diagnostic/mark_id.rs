@@ -55,6 +55,7 @@ marks! {
     UnknownField "unknown-field" Error;
     MissingField "missing-field" Error;
     BadValue "bad-value" Error;
+    UnchangedDraft "unchanged-draft" Error;
     BadId "bad-id" Error;
     DuplicateId "duplicate-id" Error;
     RawHtml "raw-html" Error;

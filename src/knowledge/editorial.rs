@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 
 use super::reading::reading_grade;
-use super::{EntryRef, Knowledge, at_title, heads};
+use super::{EntryRef, Knowledge, at_title};
 use crate::diagnostic::{Mark, MarkId, Span, Spanned};
 use crate::entry::{self, Entries, Kind, Prose};
 use crate::source::Memo;
@@ -19,7 +19,7 @@ pub(super) fn inspect(
 ) {
     set_due(knowledge);
     for kind in Kind::ALL {
-        let heads = heads(entries, kind).into_iter().enumerate();
+        let heads = entries.heads(kind).into_iter().enumerate();
         for (at, head) in heads.filter(|(_, head)| !head.faulty.whole) {
             let due = knowledge.head(EntryRef::new(kind, at)).and_then(|head| head.due);
             let has_faulty_day = ["created", "modified", "review_by"].iter().any(|field| head.faulty.touches(field));
