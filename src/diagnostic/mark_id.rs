@@ -98,6 +98,7 @@ marks! {
     ReviewOverdue "review-overdue" Warning;
     MissingSource "missing-source" Advice;
     HardToRead "hard-to-read" Warning;
+    TitleAsQuestion "title-as-question" Advice;
     MissingHazards "missing-hazards" Error;
     MissingTranslation "missing-translation" Warning;
 }
