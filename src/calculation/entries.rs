@@ -5,11 +5,11 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::specification::{Lookup, SpecificationName, Specifications, VehicleGroup};
-use super::{Block, CheckedSheet, ClaimTarget, ProseClaim, check_sheet, quantity};
+use super::{Block, CheckedSheet, ClaimTarget, ProseClaim, check_sheet, quantity, unit};
 use crate::diagnostic::Mark;
-use crate::entry::{Kind, nearest};
+use crate::entry::{Kind, is_id, nearest, nearest_id};
 use crate::knowledge::fit::Region;
-use crate::knowledge::{Entry, EntryRef, Knowledge, Specification, System, Target, Text};
+use crate::knowledge::{Check, Entry, EntryRef, Knowledge, Specification, System, Target, Text};
 
 /// The sheets of all entries that calculate or quote anything.
 #[derive(Clone, Debug, Default)]
@@ -29,9 +29,10 @@ impl Calculations {
     }
 }
 
-/// Checks every calculation, every claim in prose and every specification.
+/// Checks every calculation, every claim in prose, every specification and the unit of every measurement.
 pub fn calculate(knowledge: &Knowledge) -> (Calculations, Vec<Mark>) {
     let mut marks = specification_marks(knowledge);
+    marks.extend(knowledge.checks.iter().filter_map(|(_, check)| unit_mark(check)));
     let mut sheets = BTreeMap::new();
     let entries: Vec<EntryRef> = knowledge.entries().collect();
     let checked = entries.par_iter().filter_map(|entry| Some((*entry, check_entry(knowledge, *entry)?)));
@@ -61,6 +62,12 @@ fn specification_marks(knowledge: &Knowledge) -> Vec<Mark> {
     systems.par_iter().flat_map_iter(values).collect()
 }
 
+/// The mark for a measurement whose unit is none.
+fn unit_mark(check: &Entry<Check>) -> Option<Mark> {
+    let measures = check.detail.measures.as_ref().filter(|_| !check.head.faulty.touches("measures"))?;
+    unit(&measures.unit.value, measures.unit.span).err()
+}
+
 fn claims<'a>(knowledge: &'a Knowledge, text: &'a Text) -> impl Iterator<Item = ProseClaim> + 'a {
     text.links.iter().filter_map(|link| {
         let target = match &link.target {
@@ -84,8 +91,15 @@ struct ForVehicles<'a> {
 
 impl ForVehicles<'_> {
     fn system(&self, id: &str) -> Option<&Entry<System>> {
-        let entry = self.knowledge.find(Kind::System, id)?;
-        self.knowledge.typed::<System>(entry).map(|own| &self.knowledge.systems[own])
+        let entry = self.knowledge.find(Kind::System, id);
+        let found = entry.and_then(|entry| self.knowledge.typed::<System>(entry));
+        found.map(|own| &self.knowledge.systems[own]).or_else(|| self.misnamed_system(id))
+    }
+
+    /// A system whose file has its mark for not being called `id`.
+    fn misnamed_system(&self, id: &str) -> Option<&Entry<System>> {
+        let is_meant = |own: &str| !is_id(own) && nearest_id(own).is_some_and(|meant| meant == id);
+        self.knowledge.systems.iter().map(|(_, system)| system).find(|system| is_meant(&system.head.id))
     }
 
     fn specification(&self, name: &SpecificationName) -> Option<&Specification> {

@@ -158,10 +158,12 @@ fn given(value: &Stated, range: Option<&(Amount, Amount)>, slot: &mut CheckedSta
 }
 
 fn checked_range(low: &Amount, high: &Amount, value: &Bounds) -> Checked<Interval> {
-    let ends = literal::bounds(&Literal::Range(low.clone(), high.clone()))?;
+    let ends = literal::bounds(&Literal::Range(low.clone(), high.clone()))
+        .map_err(|mark| odd_lower_end(low, high, value).unwrap_or(mark))?;
     if unify(value.measure, ends.measure).is_none() {
-        let mark = mismatch(ends.span, Type::Quantity(ends.measure), value.measure.words());
-        return Err(mark.with_some("hint", hint(ends.measure, value.measure)));
+        // The two ends are alike, so it is the value that is not.
+        let mark = mismatch(value.span, Type::Quantity(value.measure), ends.measure.words());
+        return Err(mark.with_some("hint", hint(value.measure, ends.measure)).see(ends.span, "the range"));
     }
     let range = Interval::new(ends.low, ends.high);
     if !(range.contains(value.low) && range.contains(value.high)) {
@@ -169,6 +171,14 @@ fn checked_range(low: &Amount, high: &Amount, value: &Bounds) -> Checked<Interva
         return Err(mark.see(ends.span, "the range"));
     }
     Ok(range)
+}
+
+/// The mark for a lower end that goes neither with the upper one nor with the value, which go with each other.
+fn odd_lower_end(low: &Amount, high: &Amount, value: &Bounds) -> Option<Mark> {
+    let (own, other) = (low.unit.measure, high.unit.measure);
+    let is_odd = unify(own, other).is_none() && unify(value.measure, other).is_some();
+    let mark = || mismatch(low.span, Type::Quantity(own), other.words()).with_some("hint", hint(own, other));
+    is_odd.then(|| mark().see(high.span, "the upper end"))
 }
 
 fn formula(expr: &Expr, tail: &Tail, slot: &mut CheckedStatement, checker: &mut Checker<'_>) {

@@ -273,8 +273,74 @@ pub(super) fn choices(name: &str) -> Option<&'static str> {
     AMBIGUOUS.iter().find(|(symbol, _)| *symbol == name).map(|(_, choices)| *choices)
 }
 
-/// The symbol that looks most like `name`, if one does.
+/// Names of units as people write them out, in the singular, with the symbol of each.
+const NAMES: &[(&str, &str)] = &[
+    ("metre", "m"),
+    ("meter", "m"),
+    ("millimetre", "mm"),
+    ("millimeter", "mm"),
+    ("centimetre", "cm"),
+    ("centimeter", "cm"),
+    ("micrometre", "µm"),
+    ("micrometer", "µm"),
+    ("kilometre", "km"),
+    ("kilometer", "km"),
+    ("yard", "yd"),
+    ("millisecond", "ms"),
+    ("minute", "min"),
+    ("hour", "h"),
+    ("day", "d"),
+    ("kilogram", "kg"),
+    ("gram", "g"),
+    ("milligram", "mg"),
+    ("tonne", "t"),
+    ("ounce", "oz"),
+    ("newton", "N"),
+    ("kilonewton", "kN"),
+    ("newton-metre", "N·m"),
+    ("pascal", "Pa"),
+    ("kilopascal", "kPa"),
+    ("megapascal", "MPa"),
+    ("millibar", "mbar"),
+    ("joule", "J"),
+    ("watt", "W"),
+    ("kilowatt", "kW"),
+    ("horsepower", "hp"),
+    ("litre", "L"),
+    ("liter", "L"),
+    ("millilitre", "mL"),
+    ("milliliter", "mL"),
+    ("knot", "kn"),
+    ("ampere", "A"),
+    ("milliampere", "mA"),
+    ("milliamp", "mA"),
+    ("millivolt", "mV"),
+    ("kilovolt", "kV"),
+    ("milliohm", "mohm"),
+    ("kiloohm", "kohm"),
+    ("farad", "F"),
+    ("henry", "H"),
+    ("hertz", "Hz"),
+    ("kilohertz", "kHz"),
+    ("radian", "rad"),
+    ("kelvin", "K"),
+    ("celsius", "degC"),
+    ("fahrenheit", "degF"),
+];
+
+/// The symbol that looks most like `name`, or whose name does.
 pub(super) fn nearest(name: &str) -> Option<String> {
     let folded = SYMBOLS.iter().find(|row| row.symbol.eq_ignore_ascii_case(name)).map(|row| row.symbol.to_owned());
-    folded.or_else(|| crate::entry::nearest(name, SYMBOLS.iter().map(|row| row.symbol)))
+    let near = || crate::entry::nearest(name, SYMBOLS.iter().map(|row| row.symbol));
+    folded.or_else(|| named(name)).or_else(near)
+}
+
+/// The symbol of a unit that is written out, in the plural and with a slip too.
+fn named(name: &str) -> Option<String> {
+    let lower = name.to_lowercase();
+    let singular = lower.strip_suffix('s').filter(|rest| rest.len() > 2).unwrap_or(&lower);
+    let symbol = |written: &str| NAMES.iter().find(|(known, _)| *known == written).map(|(_, symbol)| *symbol);
+    let exact = symbol(&lower).or_else(|| symbol(singular));
+    let near = || symbol(&crate::entry::nearest(singular, NAMES.iter().map(|(known, _)| *known))?);
+    exact.or_else(|| near().filter(|_| singular.len() > 3)).map(str::to_owned)
 }

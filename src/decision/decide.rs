@@ -243,11 +243,25 @@ fn of_symptom(
     if knowledge_in_doubt(knowledge) {
         marks.retain(|mark| mark.id != MarkId::NoCandidates);
     }
+    leave_out_followers(&mut marks);
     if checks_in_doubt(knowledge) {
         marks.retain(|mark| mark.id != MarkId::UnreachableCandidate);
     }
     marks.extend(strangers);
     marks
+}
+
+/// Of a flow that breaks a gate nothing follows about what it never reaches; and what one path breaks twice at one
+/// explanation, one wrong turn broke.
+fn leave_out_followers(marks: &mut Vec<Mark>) {
+    let breaks_a_gate =
+        |mark: &Mark| matches!(mark.id, MarkId::ExplainUngated | MarkId::RoadTestUngated | MarkId::AlarmIgnored);
+    if marks.iter().any(breaks_a_gate) {
+        marks.retain(|mark| mark.id != MarkId::UnreachableCandidate);
+    }
+    let mut told = BTreeSet::new();
+    let path = |mark: &Mark| (mark.span, mark.fact("full_path").unwrap_or_default().to_owned());
+    marks.retain(|mark| mark.id != MarkId::ExplainUngated || told.insert(path(mark)));
 }
 
 /// Whether some check could not be read, so that nothing follows from what flows do without it.

@@ -55,6 +55,7 @@ marks! {
     UnknownField "unknown-field" Error;
     MissingField "missing-field" Error;
     BadValue "bad-value" Error;
+    UnchangedDraft "unchanged-draft" Error;
     BadId "bad-id" Error;
     DuplicateId "duplicate-id" Error;
     RawHtml "raw-html" Error;
@@ -98,6 +99,7 @@ marks! {
     ReviewOverdue "review-overdue" Warning;
     MissingSource "missing-source" Advice;
     HardToRead "hard-to-read" Warning;
+    TitleAsQuestion "title-as-question" Advice;
     MissingHazards "missing-hazards" Error;
     MissingTranslation "missing-translation" Warning;
 }

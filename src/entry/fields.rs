@@ -18,7 +18,7 @@ const fn proposed(name: &'static str, shape: Shape, about: &'static str, example
 
 /// Fields that every kind has.
 pub(crate) const COMMON: &[Field] = &[
-    required("title", Shape::Text, "What readers see and search for", "A short name in plain words"),
+    required("title", Shape::Text, "What readers see and search for", TITLE_EXAMPLE),
     optional("systems", Shape::Some(&Shape::Id(Kind::System)), "Ids of the systems that it belongs to", "[a-system]"),
     optional(
         "fits",
@@ -45,6 +45,9 @@ pub(crate) const COMMON: &[Field] = &[
     ),
     optional("codes", Shape::Some(&Shape::Code), "Trouble codes as in SAE J2012", "[C0035]"),
 ];
+
+/// What a draft calls its entry.
+pub(crate) const TITLE_EXAMPLE: &str = "A short name in plain words";
 
 /// How well an entry is founded.
 pub(crate) const BASES: &[&str] = &["published", "common-practice", "shop-experience", "demo"];

@@ -8,11 +8,13 @@ use jiff::civil::Date;
 
 use super::fields::{DEPTHS, VERDICT_STEP};
 use super::kind::{is_id, nearest_id};
+use super::meant::meant;
 use super::nearest::nearest;
 use super::shape::{Bounds, Field, LIKELIHOOD_WORDS, Shape};
 use super::text_forms::{is_code, is_language, web_address};
 use super::written::{Node, Value};
 use super::years::{YearsFaultKind, parse_years};
+use super::{Kind, dedented, untouched};
 use crate::diagnostic::{Mark, MarkId, Span, Spanned};
 
 /// Marks what is wrong with a record: unknown, missing and misshapen fields.
@@ -27,10 +29,18 @@ pub(crate) fn inspect_record<'f>(
         return;
     };
     let first = marks.len();
-    for (key, value) in pairs {
-        match fields.clone().find(|field| field.name == key.value) {
-            Some(field) => inspect_field(field, key, value, marks),
-            None => marks.push(unknown_field(key, fields.clone())),
+    let mut left = pairs;
+    while let [(key, value), behind @ ..] = left {
+        left = behind;
+        let Some(field) = fields.clone().find(|field| field.name == key.value) else {
+            marks.push(unknown_field(key, fields.clone()));
+            continue;
+        };
+        let (own, others) = behind.split_at(dedented::own_pairs(field, value, behind, fields.clone()));
+        left = others;
+        match own.first() {
+            Some((child, _)) => marks.push(dedented::mark(key, child)),
+            None => inspect_field(field, key, value, marks),
         }
     }
     let misspelt = misspelt_fields(marks.get(first..).unwrap_or_default());
@@ -50,6 +60,7 @@ fn inspect_field(field: &Field, key: &Spanned<String>, value: &Node, marks: &mut
         marks.push(missing_field(field, key.span));
     } else {
         inspect(value, &field.shape, key.span, marks);
+        marks.extend(untouched::field_mark(field, value));
     }
 }
 
@@ -99,6 +110,28 @@ fn inspect_map(node: &Node, keys: &Shape, values: &Shape, owner: Span, marks: &m
         marks.extend(scalar_fault(&key.value, keys).map(|fault| fault.mark(&key.value, key.span)));
         inspect(value, values, key.span, marks);
     }
+    if matches!(values, Shape::Likelihood) {
+        marks.extend(too_likely(pairs));
+    }
+}
+
+/// The mark for the first number with which the chances of one check's answers come to more than 1. What words stand for
+/// is rough, and scaled: only numbers are held to it, each of which may be rounded.
+fn too_likely(pairs: &[(Spanned<String>, Node)]) -> Option<Mark> {
+    let mut sum = 0.0;
+    let mut slack = 1e-9;
+    for node in pairs.iter().map(|(_, node)| node) {
+        let chance = node.scalar().and_then(number).filter(|chance| (0.0..=1.0).contains(chance));
+        let Some(chance) = chance else { continue };
+        slack += 0.005;
+        if sum <= 1.0 + slack && sum + chance > 1.0 + slack {
+            let most = ((1.0 - sum).max(0.0) * 1e4).round() / 1e4;
+            let expected = format!("at most {most}: the chances of a check's answers add up to 1 at most");
+            return Some(bad_value(node, node.span, &expected));
+        }
+        sum += chance;
+    }
+    None
 }
 
 fn inspect_customer(node: &Node, owner: Span, marks: &mut Vec<Mark>) {
@@ -187,7 +220,7 @@ fn inspect_scalar(node: &Node, shape: &Shape, owner: Span, marks: &mut Vec<Mark>
 enum ScalarFault {
     Bad(String),
     NearlyOneOf(String, Option<String>),
-    BadId,
+    BadId(Option<Kind>),
     UnsafeLink,
 }
 
@@ -199,7 +232,9 @@ impl ScalarFault {
             Self::NearlyOneOf(expected, near) => {
                 mark(MarkId::BadValue).with("expected", expected).with_some("nearest", near)
             }
-            Self::BadId => mark(MarkId::BadId).with_some("nearest", nearest_id(found)),
+            Self::BadId(kind) => {
+                mark(MarkId::BadId).with_some("kind", kind.map(Kind::word)).with_some("nearest", nearest_id(found))
+            }
             Self::UnsafeLink => mark(MarkId::UnsafeLink).with("why", "it does not begin with https:// or http://"),
         }
     }
@@ -208,11 +243,11 @@ impl ScalarFault {
 fn scalar_fault(text: &str, shape: &Shape) -> Option<ScalarFault> {
     let good = match shape {
         Shape::Id(_) | Shape::SameKind | Shape::Name | Shape::LineId if is_id(text) => true,
-        Shape::Id(_) | Shape::SameKind | Shape::Name | Shape::LineId => return Some(ScalarFault::BadId),
+        Shape::Id(kind) => return Some(ScalarFault::BadId(Some(*kind))),
+        Shape::SameKind | Shape::Name | Shape::LineId => return Some(ScalarFault::BadId(None)),
         Shape::Choice(words) if words.contains(&text) => true,
         Shape::Choice(words) => {
-            let near = nearest(text, words.iter().copied());
-            return Some(ScalarFault::NearlyOneOf(scalar_words(shape), near));
+            return Some(ScalarFault::NearlyOneOf(scalar_words(shape), meant(text, words)));
         }
         Shape::Url if web_address(text) => true,
         Shape::Url => return Some(ScalarFault::UnsafeLink),

@@ -5,13 +5,16 @@
 //! YAML passes through serde here and nowhere else.
 
 mod convert;
+mod dedented;
 mod destination;
 mod draft;
 mod fields;
 mod folded;
 mod front_matter;
+mod indent;
 mod inspect;
 mod kind;
+mod meant;
 mod model;
 mod nearest;
 mod plain;
@@ -26,12 +29,15 @@ mod schema;
 mod settings;
 mod shape;
 mod text_forms;
+mod titles;
+mod untouched;
 mod vehicles;
 mod written;
 mod years;
 
 pub use draft::draft;
 pub(crate) use fields::referring;
+pub(crate) use kind::nearest_id;
 pub use kind::{ID_LIMIT, Kind, is_id};
 pub use model::{
     AccountsFor, Answers, AnswersOfChecks, Change, Characteristic, Check, Condition, CustomerText, Entry, Faulty,
@@ -114,12 +120,25 @@ pub fn read_entries_with(folder: &Folder, memo: &Memo) -> (Entries, Vec<Mark>) {
     settle(&mut entries.checks, &mut marks);
     settle(&mut entries.systems, &mut marks);
     settle(&mut entries.guides, &mut marks);
+    titles::propose(&entries, &mut marks);
     inspect_hazard_classes(&entries, &mut marks);
     inspect_foreign_folders(folder, &mut marks);
     (entries, marks)
 }
 
 impl Entries {
+    /// The heads of one kind.
+    pub fn heads(&self, kind: Kind) -> Vec<&Head> {
+        match kind {
+            Kind::Symptom => self.symptoms.iter().map(|entry| &entry.head).collect(),
+            Kind::Condition => self.conditions.iter().map(|entry| &entry.head).collect(),
+            Kind::Characteristic => self.characteristics.iter().map(|entry| &entry.head).collect(),
+            Kind::Check => self.checks.iter().map(|entry| &entry.head).collect(),
+            Kind::System => self.systems.iter().map(|entry| &entry.head).collect(),
+            Kind::Guide => self.guides.iter().map(|entry| &entry.head).collect(),
+        }
+    }
+
     /// The entries of another part of the folder. Settings are not in parts.
     fn take_in(&mut self, part: Self) {
         self.symptoms.extend(part.symptoms);

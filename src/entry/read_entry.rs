@@ -12,6 +12,7 @@ use super::prose::Origin;
 use super::read_detail::Detail;
 use super::rules::inspect_rules;
 use super::scan::scan;
+use super::untouched::text_mark;
 use super::written::{Node, Value, read_yaml};
 use crate::diagnostic::{Digest, FileId, Mark, MarkId, Span, Spanned};
 use crate::source::TextFile;
@@ -30,6 +31,7 @@ pub(crate) fn read_entry<D: Detail>(kind: Kind, file: FileId, source: &TextFile,
     let first = marks.len();
     inspect_record(&node, fields(kind), fence, marks);
     inspect_rules(kind, &node, fence, marks);
+    marks.extend(text_mark(kind, source.text.get(body.clone()).unwrap_or(""), file, body.start));
     let fields = faulty_fields(&node, marks.get(first..).unwrap_or_default());
     let mut context = Context { path: &source.path, text: &source.text, marks };
     let detail = D::read(&node, &mut context);
@@ -77,7 +79,8 @@ fn unreadable<D: Detail>(kind: Kind, id: String, file: FileId, marks: &mut Vec<M
 
 /// The fields that a mark points into, and those that are missing or misspelt.
 fn faulty_fields(node: &Node, marks: &[Mark]) -> BTreeSet<String> {
-    let missing = marks.iter().filter(|mark| mark.id == MarkId::MissingField).filter_map(|mark| mark.fact("field"));
+    let is_empty = |mark: &&Mark| matches!(mark.id, MarkId::MissingField | MarkId::BadFrontMatter);
+    let missing = marks.iter().filter(is_empty).filter_map(|mark| mark.fact("field"));
     let pairs = node.map().unwrap_or_default().iter();
     let touched = pairs.filter(|(key, value)| {
         let whole = key.span.to(value.span);

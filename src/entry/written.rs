@@ -11,6 +11,7 @@ use std::ops::Range;
 use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde_yaml::options::{DuplicateKeyPolicy, MergeKeyPolicy, NonFiniteFloatPolicy};
 
+use super::indent::{Slip, slip};
 use crate::diagnostic::{FileId, Mark, MarkId, Span, Spanned};
 
 /// A YAML value with its place.
@@ -180,6 +181,9 @@ impl Source<'_> {
 
     fn fault(&self, fault: &serde_yaml::Error) -> Mark {
         let range = fault.location().map_or(0..0, |location| self.range(location));
+        if let Some(Slip { range, words }) = slip(self.text, range.start) {
+            return Mark::new(MarkId::BadFrontMatter, self.span(range)).with("found", words);
+        }
         let words = fault.without_snippet().to_string();
         let words =
             words.split(" at line ").next().unwrap_or("").replace("simple key expected ':'", "a key needs a `:`");

@@ -5,9 +5,9 @@ use jiff::civil::Date;
 use rayon::prelude::*;
 
 use super::reading::reading_grade;
-use super::{EntryRef, Knowledge, at_title, heads};
+use super::{EntryRef, Knowledge, at_title};
 use crate::diagnostic::{Mark, MarkId, Span, Spanned};
-use crate::entry::{self, Entries, Kind, Prose};
+use crate::entry::{self, Entries, Kind, Place, Prose};
 use crate::source::Memo;
 
 /// Fills in the days on which entries are due for review, and marks what wants an editor.
@@ -19,7 +19,7 @@ pub(super) fn inspect(
 ) {
     set_due(knowledge);
     for kind in Kind::ALL {
-        let heads = heads(entries, kind).into_iter().enumerate();
+        let heads = entries.heads(kind).into_iter().enumerate();
         for (at, head) in heads.filter(|(_, head)| !head.faulty.whole) {
             let due = knowledge.head(EntryRef::new(kind, at)).and_then(|head| head.due);
             let has_faulty_day = ["created", "modified", "review_by"].iter().any(|field| head.faulty.touches(field));
@@ -88,7 +88,7 @@ fn inspect_telling(entry: &entry::Entry<entry::Characteristic>, readers: &Reader
 fn inspect_question(entry: &entry::Entry<entry::Check>, readers: &Readers<'_>) -> Vec<Mark> {
     let shop = readers.shop;
     let ask = &entry.detail.ask;
-    let mut marks = Vec::new();
+    let mut marks: Vec<Mark> = title_as_question(entry).into_iter().collect();
     let given: Vec<&str> = ask.iter().map(|(language, _)| language_of(language.as_ref(), shop)).collect();
     let by_language = ask.iter().find_map(|(language, _)| language.as_ref());
     // A question in one language serves the advisor; one that is given by language wants all of them.
@@ -100,6 +100,14 @@ fn inspect_question(entry: &entry::Entry<entry::Check>, readers: &Readers<'_>) -
         marks.extend(hard_to_read(grade, text.span, "ask", shop));
     }
     marks
+}
+
+/// A flow asks the title of a check that has no question. At the counter the question is missing; in the bay none is asked.
+fn title_as_question(entry: &entry::Entry<entry::Check>) -> Option<Mark> {
+    let is_asked = matches!(entry.detail.place, Place::WalkRound | Place::RoadTest);
+    let is_unclear = ["ask", "where", "title"].iter().any(|field| entry.head.faulty.touches(field));
+    let is_silent = is_asked && !is_unclear && entry.detail.ask.is_empty();
+    is_silent.then(|| at_title(MarkId::TitleAsQuestion, &entry.head))
 }
 
 fn language_of<'a>(language: Option<&'a Spanned<String>>, shop: &'a entry::Shop) -> &'a str {

@@ -374,7 +374,7 @@ impl AllRegions {
     fn new(entries: &Entries, universe: &Universe, marks: &mut Vec<Mark>) -> Self {
         let mut all = BTreeMap::new();
         for kind in Kind::ALL {
-            let regions = heads(entries, kind).into_iter().map(|head| {
+            let regions = entries.heads(kind).into_iter().map(|head| {
                 let faulty = entries.vehicles_faulty;
                 regions::region(universe, head.fits.as_ref(), &universe.everything(), faulty, marks)
             });
@@ -385,18 +385,6 @@ impl AllRegions {
 
     fn get(&self, entry: EntryRef) -> Option<&Region> {
         self.0.get(&entry.kind)?.get(entry.position())
-    }
-}
-
-/// The unlinked heads of one kind.
-fn heads(entries: &Entries, kind: Kind) -> Vec<&entry::Head> {
-    match kind {
-        Kind::Symptom => entries.symptoms.iter().map(|entry| &entry.head).collect(),
-        Kind::Condition => entries.conditions.iter().map(|entry| &entry.head).collect(),
-        Kind::Characteristic => entries.characteristics.iter().map(|entry| &entry.head).collect(),
-        Kind::Check => entries.checks.iter().map(|entry| &entry.head).collect(),
-        Kind::System => entries.systems.iter().map(|entry| &entry.head).collect(),
-        Kind::Guide => entries.guides.iter().map(|entry| &entry.head).collect(),
     }
 }
 

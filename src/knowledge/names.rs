@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::shelf::EntryRef;
 use crate::diagnostic::{Mark, MarkId, Span, Spanned};
-use crate::entry::{Entries, Entry, Kind, is_id, nearest};
+use crate::entry::{Entries, Entry, Kind, is_id, nearest, nearest_id};
 
 /// The ids of every kind, with their positions.
 pub(super) struct Names {
@@ -63,11 +63,20 @@ impl Names {
 
     fn dangling(&self, kind: Kind, id: &str, span: Span) -> Mark {
         let names = self.by_kind.get(&kind).into_iter().flat_map(BTreeMap::keys).map(String::as_str);
+        let names = names.filter(|name| is_id(name));
         let mark = Mark::new(MarkId::DanglingReference, span).with("found", id).with("what", kind.word());
         mark.with_some("nearest", nearest(id, names))
     }
 }
 
+/// The ids with their positions. An entry whose file is misnamed is found by its right name too: the file has its mark.
 fn ids<D>(entries: &[Entry<D>]) -> BTreeMap<String, usize> {
-    entries.iter().enumerate().map(|(at, entry)| (entry.head.id.clone(), at)).collect()
+    let mut ids: BTreeMap<String, usize> =
+        entries.iter().enumerate().map(|(at, entry)| (entry.head.id.clone(), at)).collect();
+    for (at, entry) in entries.iter().enumerate().filter(|(_, entry)| !is_id(&entry.head.id)) {
+        if let Some(meant) = nearest_id(&entry.head.id) {
+            ids.entry(meant).or_insert(at);
+        }
+    }
+    ids
 }

@@ -2,14 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use super::heads;
 use crate::diagnostic::{Mark, MarkId, Span};
 use crate::entry::{Entries, Kind};
 use crate::source::Folder;
 
 /// Marks pictures that no text shows, unless some text could not be read and may show them.
 pub(super) fn inspect(folder: &Folder, entries: &Entries, used: &BTreeSet<String>, marks: &mut Vec<Mark>) {
-    let is_whole = Kind::ALL.into_iter().flat_map(|kind| heads(entries, kind)).all(|head| !head.faulty.whole);
+    let is_whole = Kind::ALL.into_iter().flat_map(|kind| entries.heads(kind)).all(|head| !head.faulty.whole);
     let meant = |picture: &str| {
         let missing = marks.iter().filter(|mark| mark.id == MarkId::MissingPicture);
         missing.filter_map(|mark| mark.fact("nearest")).any(|nearest| nearest == picture)

@@ -75,7 +75,7 @@ impl Unsure {
             unsure.kinds.extend(wanted.filter(|_| meant.is_none()));
             unsure.files.extend(wanted.filter(|kind| *kind == Kind::Symptom).map(|_| mark.span.file));
         }
-        let mut heads = Kind::ALL.into_iter().flat_map(|kind| super::heads(entries, kind));
+        let mut heads = Kind::ALL.into_iter().flat_map(|kind| entries.heads(kind));
         if heads.any(|head| entry::referring(head.kind).any(|field| head.faulty.touches(field))) {
             unsure.kinds.extend(Kind::ALL);
         }

@@ -100,7 +100,10 @@ const CASES: &[(&str, &[&str])] = &[
     ("x = table(1; 0: 1 m, 1: 2 s)", &["dimension-mismatch@2 s"]),
     ("x = 1 > 2 gives 5", &["dimension-mismatch@5"]),
     ("x = 3 gives true", &["dimension-mismatch@true"]),
-    ("given x = 3 m from 0 s to 5 s\ny = x * 2", &["dimension-mismatch@0 s to 5 s"]),
+    ("given x = 3 m from 0 s to 5 s\ny = x * 2", &["dimension-mismatch@3 m"]),
+    ("given x = 1.2 s from 0.5 m to 2 m\ny = x * 2", &["dimension-mismatch@1.2 s"]),
+    ("given x = 1.2 m from 0.5 s to 2 m\ny = x * 2", &["dimension-mismatch@0.5 s"]),
+    ("given x = 1.2 m from 0.5 m to 2 s\ny = x * 2", &["dimension-mismatch@2 s"]),
     // Kinds that a dimension does not tell.
     ("x = 100 N·m + 5 J", &["dimension-mismatch@5 J"]),
     ("x = 100 N·m in kJ", &["dimension-mismatch@kJ"]),

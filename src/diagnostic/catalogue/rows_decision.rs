@@ -76,6 +76,7 @@ hazards: none
 basis: demo
 measures: {quantity: free play at the rim, unit: mm, from: 0, to: 5}
 bands: {firm: < 0.3, loose: ">= 0.5"}
+ask: Does the wheel move when you rock it?
 ---
 "#,
             ),
@@ -91,6 +92,7 @@ hazards: none
 basis: demo
 measures: {quantity: free play at the rim, unit: mm, from: 0, to: 5}
 bands: {firm: < 0.5, loose: ">= 0.5"}
+ask: Does the wheel move when you rock it?
 ---
 "#,
             ),
@@ -112,6 +114,7 @@ hazards: none
 basis: demo
 measures: {quantity: free play at the rim, unit: mm, from: 0, to: 5}
 bands: {firm: <= 0.5, loose: ">= 0.5"}
+ask: Does the wheel move when you rock it?
 ---
 "#,
             ),
@@ -127,6 +130,7 @@ hazards: none
 basis: demo
 measures: {quantity: free play at the rim, unit: mm, from: 0, to: 5}
 bands: {firm: < 0.5, loose: ">= 0.5"}
+ask: Does the wheel move when you rock it?
 ---
 "#,
             ),

@@ -108,10 +108,10 @@ answers: {yes: "Yes", no: "No"}
         }],
     },
     Row {
-        id: MarkId::MissingHazards,
-        headline: "work at `{found}` needs `hazards`: its hazard classes, or `none`",
-        help: "Classes are raised-vehicle, high-voltage, stored-pressure, hot-surface, moving-parts, fuel-vapour, airbag, spring-force, chemical, road-test, exhaust-gas and those in cautions.yaml.",
-        about: "Whoever does a check away from the counter must see its cautions.",
+        id: MarkId::TitleAsQuestion,
+        headline: "“{entry}” has no `ask`, so that its title is asked",
+        help: "Say in `ask` what to look for or to do, as a question in plain words.",
+        about: "A flow puts each check as a question. Titles are names, which whoever goes around the vehicle may not understand.",
         wrong: &[ExampleFile {
             path: "checks/bearing-rock.md",
             text: Some(
@@ -119,6 +119,7 @@ answers: {yes: "Yes", no: "No"}
 title: Rock the wheel
 where: walk-round
 minutes: 2
+hazards: none
 basis: demo
 answers: {loose: It moves, firm: It is firm}
 ---
@@ -135,6 +136,42 @@ minutes: 2
 hazards: none
 basis: demo
 answers: {loose: It moves, firm: It is firm}
+ask: Does the wheel move when you rock it?
+---
+"#,
+            ),
+        }],
+    },
+    Row {
+        id: MarkId::MissingHazards,
+        headline: "work at `{found}` needs `hazards`: its hazard classes, or `none`",
+        help: "Classes are raised-vehicle, high-voltage, stored-pressure, hot-surface, moving-parts, fuel-vapour, airbag, spring-force, chemical, road-test, exhaust-gas and those in cautions.yaml.",
+        about: "Whoever does a check away from the counter must see its cautions.",
+        wrong: &[ExampleFile {
+            path: "checks/bearing-rock.md",
+            text: Some(
+                r#"---
+title: Rock the wheel
+where: walk-round
+minutes: 2
+basis: demo
+answers: {loose: It moves, firm: It is firm}
+ask: Does the hum grow with speed?
+---
+"#,
+            ),
+        }],
+        right: &[ExampleFile {
+            path: "checks/bearing-rock.md",
+            text: Some(
+                r#"---
+title: Rock the wheel
+where: walk-round
+minutes: 2
+hazards: none
+basis: demo
+answers: {loose: It moves, firm: It is firm}
+ask: Does the wheel move when you rock it?
 ---
 "#,
             ),

@@ -70,6 +70,7 @@ minutes: 10
 hazards: road-test
 basis: demo
 answers: {stays: It stays, fades: It fades}
+ask: Does the hum grow with speed?
 ---
 "#,
                 ),
@@ -109,6 +110,7 @@ minutes: 10
 hazards: road-test
 basis: demo
 answers: {stays: It stays, fades: It fades}
+ask: Does the hum grow with speed?
 ---
 "#,
                 ),

@@ -160,6 +160,40 @@ answers: {yes: "Yes", no: "No"}
         }],
     },
     Row {
+        id: MarkId::UnchangedDraft,
+        headline: "[`{field}`][{part}] still says what its draft proposed: {found}",
+        help: "{about}.",
+        about: "A draft says in each place what to write there. Until somebody has, there is nothing to publish.",
+        wrong: &[ExampleFile {
+            path: "checks/bends-change-it.md",
+            text: Some(
+                r#"---
+title: Change in bends
+where: counter
+minutes: 1
+ask: Does it ...?
+basis: demo
+answers: {yes: "Yes", no: "No"}
+---
+"#,
+            ),
+        }],
+        right: &[ExampleFile {
+            path: "checks/bends-change-it.md",
+            text: Some(
+                r#"---
+title: Change in bends
+where: counter
+minutes: 1
+ask: Does the hum change in a bend?
+basis: demo
+answers: {yes: "Yes", no: "No"}
+---
+"#,
+            ),
+        }],
+    },
+    Row {
         id: MarkId::BadId,
         headline: "`{found}` is no id[; did you mean `{nearest}`?]",
         help: "An id is lower-case letters and digits in words joined by hyphens, at most 64 characters; an entry's file is called after it and ends in `.md`.",
