@@ -127,10 +127,15 @@ impl<'e> Drawn<'e> {
         }
     }
 
-    /// The flow with the symbols of ISO 5807; the steps of the page say the same in words.
+    /// The flow with the symbols of ISO 5807; the steps of the page say the same in words. Steps that these vehicles do not have
+    /// are passed over there and here.
     fn drawing(&self, flow: &Flow) -> Drawing {
         let mut chart = Chart::default();
-        for (at, step) in flow.steps.iter().enumerate() {
+        let is_shown = |at: &usize| flow.steps.get(*at).is_some_and(|step| step.act != Act::Broken);
+        let others = (0..flow.steps.len()).filter(|at| flow.start != Some(*at));
+        let shown: Vec<usize> = flow.start.into_iter().chain(others).filter(is_shown).collect();
+        let place = |at: usize| shown.iter().position(|shown| *shown == at);
+        for (at, step) in shown.iter().filter_map(|at| Some((*at, flow.steps.get(*at)?))) {
             let (shape, text, class) = match &step.act {
                 Act::Ask { check, .. } => {
                     let title = self.variant.problem.checks.get(*check).map_or("", |check| &check.title);
@@ -140,11 +145,13 @@ impl<'e> Drawn<'e> {
                     let word = self.edition.word(&format!("verdict_{}", verdict.word())).to_owned();
                     (Shape::Terminator, word, verdict.word())
                 }
-                Act::Broken => (Shape::Terminator, String::new(), "broken"),
+                Act::Broken => continue,
             };
             let href = format!("{}.html#{}", self.variant.problem.symptom, self.anchor(at));
             chart.nodes.push(Node { shape, number: at + 1, text, href, class: class.to_owned() });
-            chart.edges.extend(self.edges(at, &step.act));
+            let edges = self.edges(at, &step.act).into_iter();
+            let placed = edges.filter_map(|it| Some(Edge { from: place(it.from)?, to: place(it.to)?, ..it }));
+            chart.edges.extend(placed);
         }
         Drawing { chart, title: self.edition.word("drawing_of_flow").to_owned() }
     }
