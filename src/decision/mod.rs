@@ -7,6 +7,7 @@
 
 mod bands;
 mod bay_plan;
+mod best_fit;
 mod data;
 mod decide;
 mod evidence;

@@ -7,4 +7,5 @@ mod proof;
 mod published;
 mod random;
 mod reasons;
+mod rejoining;
 mod script;
