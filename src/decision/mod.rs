@@ -17,6 +17,7 @@ mod flow;
 mod gates;
 mod left_open;
 mod model;
+mod places;
 mod policy;
 mod problem;
 mod proof;

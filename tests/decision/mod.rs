@@ -8,4 +8,5 @@ mod published;
 mod random;
 mod reasons;
 mod rejoining;
+mod remembered;
 mod script;
