@@ -5,6 +5,7 @@ use super::bay_plan::{BayPlan, bay_plan};
 use super::explain::{Change, Why, changes, first_ways, settled, why};
 use super::flow::{Act, Arrival, Expected, Flow, WrittenFlow, evaluate};
 use super::model::{Model, Verdict};
+use super::places::Files;
 use super::policy::{Method, compile, moves_after, optimum, placed, states_to_spare};
 use super::problem::{Answers, Problem};
 use super::proof::{prove, prove_problem};
@@ -144,13 +145,15 @@ fn decide_group(
     memo: &Memo,
     symptom: &Entry<Symptom>,
     group: &Group,
-    problem: Problem,
+    mut problem: Problem,
     most_states: f64,
 ) -> (Variant, Vec<Mark>) {
-    let by_hand = symptom.detail.flow.as_ref().map(|by_hand| written(knowledge, by_hand));
+    let mut by_hand = symptom.detail.flow.as_ref().map(|by_hand| written(knowledge, by_hand));
+    let files = Files::taken_from(&mut problem, by_hand.as_mut());
     let decided_by = (&problem, &by_hand, most_states);
     let (worked, made_from) = memo.named("flow", &decided_by, || work_out(&problem, by_hand.as_ref(), most_states));
-    let Worked { flow, method, expected, facts, marks } = worked;
+    let Worked { mut flow, method, expected, facts, mut marks } = worked;
+    files.put_back(&mut problem, &mut flow, &mut marks);
     let region = group.region.clone();
     (Variant { region, flow, method, expected, facts, problem, made_from }, marks)
 }

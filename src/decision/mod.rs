@@ -7,6 +7,7 @@
 
 mod bands;
 mod bay_plan;
+mod best_fit;
 mod data;
 mod decide;
 mod evidence;
@@ -16,6 +17,7 @@ mod flow;
 mod gates;
 mod left_open;
 mod model;
+mod places;
 mod policy;
 mod problem;
 mod proof;

@@ -1,4 +1,5 @@
-//! From a problem to its flow: exactly where that is feasible, else by looking ahead three checks.
+//! From a problem to its flow: exactly where that is feasible, else by looking ahead three checks, or fewer where
+//! there are very many.
 
 use super::flow::{Act, Flow, LEAST_LEAD, Step, alarmed, evaluate, leads, likely_conditions};
 use super::gates::Standing;
@@ -14,7 +15,7 @@ use std::rc::Rc;
 pub enum Method {
     /// Dynamic programming over every state: no flow within the limit on questions costs less.
     Exact,
-    /// Looking ahead three checks from every state that is arrived at.
+    /// Looking ahead three checks at most from every state that is arrived at.
     LookAhead,
 }
 
@@ -36,10 +37,13 @@ const MOST_STATES_UNLIMITED: f64 = 2e7;
 const MOST_STATES_TOGETHER: f64 = 6e7;
 /// Answer states that can always be spared: 10 checks of two answers have 4 to the power of 10.
 const FEWEST_STATES: f64 = 1.1e6;
-/// How far the look-ahead sees.
+/// How far the look-ahead sees at most.
 const LOOK_AHEAD: usize = 3;
 /// Answer states that are little work.
 const LITTLE: f64 = 2e4;
+/// Most answer states of one look ahead: 24 checks of three answers have 130,000 within three questions. A flow may need a
+/// thousand looks; once they have seen [`MOST_STATES_UNLIMITED`] together, each further one must be little work.
+const MOST_STATES_AHEAD: f64 = 10.0 * LITTLE;
 /// Most checks that one problem can ask; later ones, by id, are left out.
 const MOST_CHECKS: usize = 128;
 /// Most paths of a look-ahead flow, should nothing but the limit on questions end them.
@@ -73,8 +77,9 @@ pub fn compile(model: &Model<'_>) -> Compiled {
 /// Compiles by a given method, however large the problem.
 pub fn compile_by(model: &Model<'_>, method: Method) -> Compiled {
     let limit = question_limit(model, method);
-    let mut growth = Growth { model, method, limit, steps: Vec::new(), known: BTreeMap::new() };
-    let start = growth.grow(&Answers::default(), &growth.sight(&Answers::default(), limit));
+    let mut growth = Growth { model, method, limit, steps: Vec::new(), known: BTreeMap::new(), seen: 0.0 };
+    let sight = growth.sight(&Answers::default(), limit);
+    let start = growth.grow(&Answers::default(), &sight);
     let (steps, grounds) = in_order(growth.steps, start);
     let flow = with_leads(model, Flow { start: Some(0), steps });
     Compiled { flow, method, grounds }
@@ -110,9 +115,20 @@ pub fn least_cost(model: &Model<'_>, questions: usize) -> f64 {
 pub fn moves_after(model: &Model<'_>, answers: &Answers) -> Moves {
     let start = start(model, answers);
     let left = model.problem.max_questions.saturating_sub(answers.len()).min(start.open.len()).max(1);
-    let radix: Vec<usize> = start.open.iter().map(|check| answers_of(model, *check)).collect();
-    let depth = if count_states(&radix, left) <= LITTLE { left } else { left.min(LOOK_AHEAD) };
+    let radix = radix_of(model, &start);
+    let depth = if count_states(&radix, left) <= LITTLE { left } else { sight_of(&radix, left, MOST_STATES_AHEAD) };
     Table::solve(model, start, depth).moves(&Steps::new())
+}
+
+/// How many questions a look ahead sees of those that are left. A single one can always be seen.
+fn sight_of(radix: &[usize], left: usize, most_states: f64) -> usize {
+    let most = left.min(LOOK_AHEAD);
+    let few_enough = |depth: &usize| count_states(radix, *depth) <= most_states;
+    (2..=most).rev().find(few_enough).unwrap_or(most.min(1))
+}
+
+fn radix_of(model: &Model<'_>, start: &Start) -> Vec<usize> {
+    start.open.iter().map(|check| answers_of(model, *check)).collect()
 }
 
 fn question_limit(model: &Model<'_>, method: Method) -> usize {
@@ -174,12 +190,18 @@ struct Growth<'m> {
     limit: usize,
     steps: Vec<(Act, Ground)>,
     known: BTreeMap<Act, usize>,
+    /// Answer states that looks ahead have seen.
+    seen: f64,
 }
 
 impl<'m> Growth<'m> {
-    fn sight(&self, answers: &Answers, left: usize) -> Sight<'m> {
+    fn sight(&mut self, answers: &Answers, left: usize) -> Sight<'m> {
         let start = start(self.model, answers);
-        let depth = if self.method == Method::Exact { left } else { left.min(LOOK_AHEAD) };
+        let radix = radix_of(self.model, &start);
+        let most_states = if self.seen < MOST_STATES_UNLIMITED { MOST_STATES_AHEAD } else { LITTLE };
+        let exact = self.method == Method::Exact;
+        let depth = if exact { left } else { sight_of(&radix, left, most_states) };
+        self.seen += count_states(&radix, depth);
         let open = Rc::new(start.open.clone());
         Sight { table: Rc::new(Table::solve(self.model, start, depth)), open, steps: Steps::new() }
     }
@@ -193,7 +215,7 @@ impl<'m> Growth<'m> {
         if self.method == Method::Exact || !pays {
             return None;
         }
-        let radix: Vec<usize> = start.open.iter().map(|check| answers_of(self.model, *check)).collect();
+        let radix = radix_of(self.model, &start);
         let farthest = (LOOK_AHEAD + 1..=left.min(radix.len())).rev();
         let depth = farthest.into_iter().find(|depth| count_states(&radix, *depth) <= LITTLE)?;
         let open = Rc::new(start.open.clone());
@@ -203,8 +225,8 @@ impl<'m> Growth<'m> {
     fn grow(&mut self, answers: &Answers, sight: &Sight<'m>) -> usize {
         let left = self.limit.saturating_sub(answers.len());
         let seen = sight.table.questions_left(&sight.steps);
-        let farther = (self.method == Method::LookAhead && !sight.steps.is_empty() && seen < left)
-            .then(|| self.sight(answers, left));
+        let is_short = self.method == Method::LookAhead && !sight.steps.is_empty() && seen < left;
+        let farther = is_short.then(|| self.sight(answers, left));
         let sight = farther.as_ref().unwrap_or(sight);
         let moves = sight.table.moves(&sight.steps);
         let deeper = if moves.best().is_none() { self.deeper(answers, left, &moves) } else { None };

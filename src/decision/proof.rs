@@ -6,23 +6,22 @@
 //! Kam and Ullman 1977: for distributive functions the fixed point is the meet over all paths). A search then finds
 //! one such path to tell.
 
+use super::best_fit::{Doubt, Path, doubts};
 use super::faults;
 use super::flow::{Act, Flow};
 use super::gates::{Floor, Standing};
-use super::model::{Model, Verdict, other_leads};
+use super::model::{Model, Verdict};
 use super::problem::{Answers, Candidate, Cause, Given, Hazard, Place, Problem};
 use super::told::{Told, told};
 use super::unfold::Unfolded;
 use crate::diagnostic::{Mark, MarkId, Span};
-use std::collections::BTreeSet;
-
-/// Most paths that are followed to see whether `other` leads at an explanation.
-const MOST_PATHS: usize = 200_000;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Proves everything about a flow that does not depend on how it was written.
 pub fn prove(model: &Model<'_>, flow: &Flow) -> Vec<Mark> {
     let unfolded = Unfolded::of(flow, model.problem);
-    let proof = Proof { model, flow, worst: worst(model, flow, &unfolded), unfolded };
+    let (worst, doubts) = (worst(model, flow, &unfolded), doubts(model, flow, &unfolded));
+    let proof = Proof { model, flow, worst, doubts, unfolded };
     let mut marks = proof.loops();
     marks.extend(proof.unreachable_steps());
     for (number, step) in flow.steps.iter().enumerate() {
@@ -93,6 +92,8 @@ struct Proof<'a> {
     unfolded: Unfolded,
     /// By node: the worst standing of all paths to it.
     worst: Vec<Standing>,
+    /// By step: whether `other` can lead where it explains.
+    doubts: BTreeMap<usize, Doubt>,
 }
 
 fn worst(model: &Model<'_>, flow: &Flow, unfolded: &Unfolded) -> Vec<Standing> {
@@ -109,9 +110,6 @@ fn worst(model: &Model<'_>, flow: &Flow, unfolded: &Unfolded) -> Vec<Standing> {
     }
     worst.into_iter().map(Option::unwrap_or_default).collect()
 }
-
-/// A path through the unfolded flow: node and answer.
-type Path = Vec<(usize, usize)>;
 
 impl Proof<'_> {
     fn loops(&self) -> Vec<Mark> {
@@ -249,7 +247,10 @@ impl Proof<'_> {
         };
         let mut marks = self.open_hazards(step, false, |path| mark(path, "hazard"));
         marks.extend(self.own_conditions(step, candidate, &mark));
-        marks.extend(self.path_where_other_leads(step).map(|path| mark(&path, "other-leads")));
+        marks.extend(self.doubts.get(&step).map(|doubt| match doubt {
+            Doubt::On(path) => mark(path, "other-leads"),
+            Doubt::Unproved => mark(&Path::new(), "other-leads-unproved"),
+        }));
         marks
     }
 
@@ -312,36 +313,6 @@ impl Proof<'_> {
             }
         }
         marks
-    }
-
-    /// A path to an explanation at which `other` outweighs every listed candidate.
-    fn path_where_other_leads(&self, step: usize) -> Option<Path> {
-        let targets: BTreeSet<usize> = self.nodes_of(step).collect();
-        let ahead = self.leading_to(&targets);
-        let mut left = MOST_PATHS;
-        let mut stack: Vec<(usize, Path)> = self.unfolded.nodes.first().map(|_| (0, Path::new())).into_iter().collect();
-        while let Some((node, path)) = stack.pop() {
-            if targets.contains(&node) && other_leads(&self.model.problem.weights(&self.answers(&path))) {
-                return Some(path);
-            }
-            left = left.checked_sub(1)?;
-            let onward = self.unfolded.nodes.get(node).into_iter().flat_map(|it| it.edges.iter().rev());
-            for (answer, to) in onward.filter(|(_, to)| ahead.contains(to)) {
-                stack.push((*to, path.iter().copied().chain([(node, *answer)]).collect()));
-            }
-        }
-        None
-    }
-
-    /// Nodes from which one of the targets can be arrived at.
-    fn leading_to(&self, targets: &BTreeSet<usize>) -> BTreeSet<usize> {
-        let mut leading = targets.clone();
-        for (at, node) in self.unfolded.nodes.iter().enumerate().rev() {
-            if node.edges.iter().any(|(_, to)| leading.contains(to)) {
-                leading.insert(at);
-            }
-        }
-        leading
     }
 
     /// Candidates for which no verdict that can be arrived at is right. Where a hazard can never be ruled out,

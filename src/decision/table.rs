@@ -92,7 +92,11 @@ impl Moves {
 const UNREACHED: f64 = f64::NAN;
 const REACHED: f64 = f64::INFINITY;
 
-/// How many states there are within `depth` questions, of checks with so many answers each ("not sure" counts).
+/// Most states of a table: their numbers fit into 32 bits, which [`Question::first`] relies on. More would want 16 GB.
+const MOST_STATES: f64 = 1e9;
+
+/// How many states there are within `depth` questions, of checks with so many answers each ("not sure" counts). No
+/// number of checks or answers is too large to be counted: what exceeds all bounds is infinite.
 pub(super) fn count_states(radix: &[usize], depth: usize) -> f64 {
     let mut by_size = vec![0.0; radix.len().min(depth) + 1];
     if let Some(first) = by_size.first_mut() {
@@ -106,11 +110,15 @@ pub(super) fn count_states(radix: &[usize], depth: usize) -> f64 {
 }
 
 impl<'m> Table<'m> {
-    /// Works out the least expected cost from `start` with at most `depth` more questions.
+    /// Works out the least expected cost from `start` with at most `depth` more questions; with fewer, should there be
+    /// more states than can be numbered.
     pub(super) fn solve(model: &'m Model<'m>, start: Start, depth: usize) -> Self {
-        let depth = depth.min(start.open.len());
         let answers = |check: &usize| model.problem.checks.get(*check).map_or(1, |it| it.answers.len() + 1);
         let radix: Vec<usize> = start.open.iter().map(answers).collect();
+        let mut depth = depth.min(start.open.len());
+        while depth > 0 && count_states(&radix, depth) > MOST_STATES {
+            depth -= 1;
+        }
         let (blocks, states) = blocks(&radix, depth);
         let (values, totals) = (vec![UNREACHED; states], vec![0.0; states]);
         let mut table = Self { model, start, depth, radix, blocks, values, totals };
@@ -255,6 +263,10 @@ impl<'m> Table<'m> {
     }
 
     fn questions(&self, mask: u128, size: usize) -> Vec<Question> {
+        if size >= self.depth {
+            // Most sets of checks are of that size, and there is nothing to look for in any of them.
+            return Vec::new();
+        }
         let mut found = Vec::new();
         let mut stride = 1;
         for (at, check) in self.start.open.iter().enumerate().rev() {
@@ -278,7 +290,7 @@ impl<'m> Table<'m> {
 impl Question {
     /// The state after the first answer; those after the others follow a stride apart, "not sure" last.
     fn first(&self, index: usize) -> usize {
-        // Half as wide, because division then takes a fraction of the time; there are far fewer states than that.
+        // Half as wide, because division then takes a fraction of the time; no table has more states than that.
         let (index, stride) = (index as u32, self.stride as u32);
         let high = (index / stride * stride) as usize;
         let low = (index % stride) as usize;

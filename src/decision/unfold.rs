@@ -13,6 +13,8 @@ pub struct Unfolded {
     pub nodes: Vec<Node>,
     /// Steps on each loop of the flow, in the order walked.
     pub loops: Vec<Vec<usize>>,
+    /// Checks asked twice whose answers are not kept apart.
+    pub untracked: BTreeSet<usize>,
 }
 
 /// A step, arrived at with what is known of the checks that are asked twice.
@@ -30,6 +32,9 @@ pub struct Node {
 /// differently the second time, so that a proof errs towards a remark.
 const MOST_REPEATED: usize = 8;
 
+/// Most nodes, should a flow not have more steps. Where they do not do, fewer checks are kept apart.
+const MOST_PLACES: usize = 50_000;
+
 /// Answers to checks that are asked twice on some path.
 type Known = BTreeMap<usize, usize>;
 
@@ -44,7 +49,15 @@ impl Unfolded {
     pub fn of(flow: &Flow, problem: &Problem) -> Self {
         let Some(start) = flow.start else { return Self::default() };
         let (order, loops, back) = depth_first(flow, start);
-        let places = places(flow, problem, &order, &back);
+        let twice = asked_twice(flow, &order, |step| forward(flow, &back, step));
+        let fewer =
+            std::iter::successors(Some(twice.len().min(MOST_REPEATED)), |count| (*count > 0).then_some(count / 2));
+        let unfolded = fewer.into_iter().find_map(|count| {
+            let tracked: BTreeSet<usize> = twice.iter().take(count).copied().collect();
+            let untracked = twice.difference(&tracked).copied().collect();
+            Some((places(flow, problem, &order, &back, &tracked)?, untracked))
+        });
+        let (places, untracked) = unfolded.unwrap_or_default();
         let number: BTreeMap<&Place, usize> = places.keys().enumerate().map(|(at, place)| (place, at)).collect();
         let node = |(place, ways): (&Place, &Ways)| {
             let step = order.get(place.0).copied().unwrap_or_default();
@@ -52,7 +65,7 @@ impl Unfolded {
             let edges = ways.iter().filter_map(|(answer, to)| Some((*answer, *number.get(to)?))).collect();
             Node { step, known, edges }
         };
-        Self { nodes: places.iter().map(node).collect(), loops }
+        Self { nodes: places.iter().map(node).collect(), loops, untracked }
     }
 
     /// One way from the start to a node whose edges satisfy `wanted`: the shortest one on which, if `hit` names
@@ -82,11 +95,15 @@ impl Unfolded {
     }
 }
 
-/// Every place that can be arrived at, with the ways onward. Ranks only grow along a way, so that places taken in
-/// order are complete when their turn comes.
-fn places(flow: &Flow, problem: &Problem, order: &[usize], back: &Back) -> BTreeMap<Place, Ways> {
-    let forward = |step: usize| edges(flow, step).into_iter().filter(move |(_, to)| !back.contains(&(step, *to)));
-    let twice: BTreeSet<usize> = asked_twice(flow, order, forward).into_iter().take(MOST_REPEATED).collect();
+/// Every place that can be arrived at, with the ways onward, unless they are too many. Ranks only grow along a way, so
+/// that places taken in order are complete when their turn comes.
+fn places(
+    flow: &Flow,
+    problem: &Problem,
+    order: &[usize],
+    back: &Back,
+    tracked: &BTreeSet<usize>,
+) -> Option<BTreeMap<Place, Ways>> {
     let rank: BTreeMap<usize, usize> = order.iter().enumerate().map(|(rank, step)| (*step, rank)).collect();
     let mut found = BTreeMap::new();
     let mut ahead = BTreeSet::from([(0, Known::new())]);
@@ -94,17 +111,20 @@ fn places(flow: &Flow, problem: &Problem, order: &[usize], back: &Back) -> BTree
         let Some(step) = order.get(at).copied() else { continue };
         let check = asked(flow, problem, step);
         let fixed = check.and_then(|check| known.get(&check).copied());
-        let open = forward(step).filter(|(answer, _)| fixed.is_none_or(|fixed| fixed == *answer));
+        let open = forward(flow, back, step).filter(|(answer, _)| fixed.is_none_or(|fixed| fixed == *answer));
         let way = |(answer, to): (usize, usize)| {
             let mut after = known.clone();
-            after.extend(check.filter(|check| twice.contains(check)).map(|check| (check, answer)));
+            after.extend(check.filter(|check| tracked.contains(check)).map(|check| (check, answer)));
             (answer, (rank.get(&to).copied().unwrap_or(usize::MAX), after))
         };
         let ways: Ways = open.map(way).collect();
         ahead.extend(ways.iter().map(|(_, place)| place.clone()));
         found.insert((at, known), ways);
+        if found.len() + ahead.len() > MOST_PLACES.max(order.len()) {
+            return None;
+        }
     }
-    found
+    Some(found)
 }
 
 fn asked(flow: &Flow, problem: &Problem, step: usize) -> Option<usize> {
@@ -130,6 +150,11 @@ fn edges(flow: &Flow, step: usize) -> Vec<(usize, usize)> {
     let Some(Act::Ask { next, .. }) = flow.steps.get(step).map(|it| &it.act) else { return Vec::new() };
     let known = |to: &usize| *to < flow.steps.len();
     next.iter().enumerate().filter_map(|(answer, to)| Some((answer, to.filter(known)?))).collect()
+}
+
+/// The edges of a step that do not close a loop.
+fn forward(flow: &Flow, back: &Back, step: usize) -> impl Iterator<Item = (usize, usize)> {
+    edges(flow, step).into_iter().filter(move |(_, to)| !back.contains(&(step, *to)))
 }
 
 /// Edges that close a loop, by the steps that they join.

@@ -7,4 +7,6 @@ mod proof;
 mod published;
 mod random;
 mod reasons;
+mod rejoining;
+mod remembered;
 mod script;

@@ -7,6 +7,7 @@
 
 #![cfg(target_os = "linux")]
 
+mod flows;
 mod front_matter;
 mod markdown;
 mod settings;
@@ -60,8 +61,13 @@ fn show(name: &str, size: usize, ran: &Measured) {
 
 /// A file with this content in the folder of the examples must end so.
 fn check(name: &str, path: &str, content: &[u8], end: End) {
+    check_files(name, &[(path.to_owned(), content)], end);
+}
+
+/// Files with this content in the folder of the examples must end so.
+fn check_files(name: &str, files: &[(String, &[u8])], end: End) {
     let kb = example_folder(&[]);
-    put(kb.path(), path, content);
+    files.iter().for_each(|(path, content)| put(kb.path(), path, content));
     let place = TempDir::new().unwrap();
     let (program, most) = match std::env::var("BAYBOOK_PROGRAM") {
         Ok(program) => (program, MOST),
@@ -71,7 +77,7 @@ fn check(name: &str, path: &str, content: &[u8], end: End) {
     let child = start(&program, kb.path(), place.path());
     let ran = measured(child);
     let said = fs::read_to_string(place.path().join("said")).unwrap();
-    show(name, content.len(), &ran);
+    show(name, files.iter().map(|(_, content)| content.len()).sum(), &ran);
     let begin: String = said.chars().take(1000).collect();
     match end {
         End::Page => assert_eq!(ran.code, Some(0), "{name}: {begin}"),

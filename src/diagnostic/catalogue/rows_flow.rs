@@ -6,8 +6,8 @@ use crate::diagnostic::MarkId;
 pub(super) const ROWS: &[Row] = &[
     Row {
         id: MarkId::ExplainUngated,
-        headline: "{path}[gate=hazard:, with {hazard} never ruled out][gate=only-if:, without {check} answered {answer}][gate=not-if:, although {check} was answered {answer}][gate=other-leads:, although none of the listed causes fits best]",
-        help: "Nothing may be explained as normal before every hazard that fits the vehicle is ruled out, and only under the characteristic's own conditions.",
+        headline: "{path}[gate=hazard:, with {hazard} never ruled out][gate=only-if:, without {check} answered {answer}][gate=not-if:, although {check} was answered {answer}][gate=other-leads:, although none of the listed causes fits best][gate=other-leads-unproved:: so many ways lead there that it cannot be excluded that on one of them none of the listed causes fits best]",
+        help: "Nothing may be explained as normal before every hazard that fits the vehicle is ruled out, and only under the characteristic's own conditions.[gate=other-leads-unproved: Let fewer questions lead on to the same step whatever is answered, or book in instead.]",
         about: "A flow by hand can call something normal that may be dangerous.",
         wrong: &[ExampleFile {
             path: "symptoms/hum.md",

@@ -43,6 +43,25 @@ alarm: {look: bald}
 remedy: Fit a tyre.
 ---
 ";
+/// What the base folder says of the hum, and that the tread shows it: where it does not, none of the causes may fit.
+const TREAD: &str = "---
+title: Hum of block tread
+systems: [wheels]
+basis: demo
+accounts_for:
+  - symptom: hum
+    prior: 3
+    evidence:
+      bends-change-it: {yes: rarely, no: usually}
+      bearing-rock: {loose: never, firm: always}
+      look: {even: never, feathered: always, bald: never}
+tell:
+  brief: The tyres sing on the road.
+  plain: The tyres sing on the road. That is how they are made.
+  full: The tyres sing on the road. That is how they are made. It does no harm.
+because: The blocks of the tread strike the road one after the other.
+---
+";
 
 /// Where no error is marked, every path of the flow, walked one by one, ends in a verdict that the rules allow.
 pub fn flows(data: &[u8]) {
@@ -55,6 +74,7 @@ pub fn flows(data: &[u8]) {
         ("checks/drive.md", DRIVE.as_bytes()),
         ("checks/look.md", LOOK.as_bytes()),
         ("conditions/bald-tyre.md", CARE.as_bytes()),
+        ("characteristics/tread-hum.md", TREAD.as_bytes()),
     ]);
     let (decisions, marks) = decide(&read.knowledge);
     read.check(&marks);
@@ -125,5 +145,17 @@ fn allowed(problem: &Problem, answers: &Answers, verdict: Verdict) -> bool {
             own.cause == Cause::Characteristic
                 && own.only_if.iter().all(|needed| given(answers, &needed.answers))
                 && !given(answers, &own.not_if)
+                && a_listed_one_fits_best(problem, answers)
         })
+}
+
+/// Whether none of the listed causes falls clearly behind the one that nobody listed, which comes last.
+fn a_listed_one_fits_best(problem: &Problem, answers: &Answers) -> bool {
+    let sure = |(check, answer): &(usize, usize)| *answer < problem.checks[*check].answers.len();
+    let weight = |own: &baybook::decision::Candidate| {
+        let chances = answers.given().filter(sure).map(|(check, answer)| own.rows[check][answer]);
+        own.weight * chances.product::<f64>()
+    };
+    let (other, listed) = problem.candidates.split_last().expect("there is always one that nobody listed");
+    listed.iter().any(|own| weight(own) * (1.0 + 1e-9) >= weight(other))
 }
