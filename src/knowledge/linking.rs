@@ -1,9 +1,10 @@
 //! Resolves what entries say of each other, value by value.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::fit::{Region, Universe};
-use super::model::{AccountsFor, AnswersOf, Check, CustomerText, Evidence, Link, Target, Text};
+use super::model::{AccountsFor, AnswersOf, Check, CustomerText, Evidence, Link, Symptom, Target, Text};
 use super::names::Names;
 use super::regions::region;
 use super::shelf::{EntryRef, OfKind, Ref};
@@ -116,20 +117,24 @@ impl Linking<'_> {
         whole: &Region,
     ) -> Vec<AccountsFor> {
         let mut linked: Vec<(AccountsFor, bool)> = Vec::new();
+        let mut covered: BTreeMap<Ref<Symptom>, Region> = BTreeMap::new();
         for row in rows {
             let before = self.marks.len();
             let region = self.region(row.fits.as_ref(), whole);
-            // Where a box is wrong the whole stands for it, and nothing follows from what that meets.
+            // Where a box is wrong the whole stands for it, and that it meets others is no fault of its own.
             let is_narrowed_well = !self.entries.vehicles_faulty && self.marks.len() == before;
             let is_sure = !head.faulty.touches("accounts_for") && (row.fits.is_none() || is_narrowed_well);
             let Some(row) = self.accounts_for_one(row, region) else { continue };
-            let mut earlier = linked.iter().filter(|(_, earlier_is_sure)| is_sure && *earlier_is_sure);
-            match earlier.find(|(earlier, _)| earlier.symptom == row.symptom && earlier.region.meets(&row.region)) {
-                Some((earlier, _)) => {
-                    let mark = self.repeated_cause(earlier, &row);
-                    self.marks.push(mark);
-                }
-                None => linked.push((row, is_sure)),
+            // All earlier rows are asked at once: a file can hold thousands.
+            let covered = covered.entry(row.symptom).or_insert_with(|| self.universe.nothing());
+            if covered.meets(&row.region) {
+                let mut earlier = linked.iter().filter(|(earlier, _)| earlier.symptom == row.symptom);
+                let earlier = earlier.find(|(earlier, _)| earlier.region.meets(&row.region));
+                let mark = earlier.filter(|(_, earlier_is_sure)| is_sure && *earlier_is_sure);
+                self.marks.extend(mark.map(|(earlier, _)| self.repeated_cause(earlier, &row)));
+            } else {
+                *covered = covered.union(&row.region);
+                linked.push((row, is_sure));
             }
         }
         linked.into_iter().map(|(row, _)| row).collect()
@@ -137,7 +142,7 @@ impl Linking<'_> {
 
     fn accounts_for_one(&mut self, row: &entry::AccountsFor, region: Region) -> Option<AccountsFor> {
         let evidence = self.evidence(row);
-        let symptom = self.refer::<super::model::Symptom>(&row.symptom)?;
+        let symptom = self.refer::<Symptom>(&row.symptom)?;
         let of_symptom = self.regions.get(symptom.into());
         let both = of_symptom.map_or_else(|| region.clone(), |other| region.intersection(other));
         if let Some(reference) = self.references.last_mut() {
