@@ -92,6 +92,7 @@ fn answer_text(index: &Index, answer: &Answer, knowledge: &Knowledge, colour: bo
     for read in answer.read_as.iter().filter(|read| !read.taken_for.is_empty()) {
         out += &format!("`{}` was read as {}.\n", read.word, read.taken_for.join(", "));
     }
+    out += &not_understood(answer);
     if answer.results.is_empty() && answer.apart.is_empty() {
         out += "Nothing found.";
         if !answer.nearest.is_empty() {
@@ -103,6 +104,19 @@ fn answer_text(index: &Index, answer: &Answer, knowledge: &Knowledge, colour: bo
     out += &rows(&answer.results);
     if !answer.apart.is_empty() {
         out += &format!("\nNot for this vehicle:\n{}", rows(&answer.apart));
+    }
+    out
+}
+
+/// What a reader should know of words that lead nowhere, so that nobody takes results for an answer to them.
+fn not_understood(answer: &Answer) -> String {
+    let quoted = |words: &[String]| words.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ");
+    let mut out = String::new();
+    if !answer.unknown.is_empty() {
+        out += &format!("Nothing here is about {}.\n", quoted(&answer.unknown));
+    }
+    for word in &answer.rare {
+        out += &format!("`{word}` stands in one entry only, which is not among the first results.\n");
     }
     out
 }

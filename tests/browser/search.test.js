@@ -211,6 +211,22 @@ test("nothing found leads on: nearest words, senses and systems", async () => {
   await close();
 });
 
+test("words that lead nowhere are named, and heard, beside what was found for the others", async () => {
+  const { page, faults, close } = await open(fromFolder("index.html"));
+  await ask(page, "zzqq noise when I brake");
+  assert.ok((await hits(page).count()) > 0);
+  assert.match((await page.locator(".found-say").first().textContent()) || "", /Nothing here is about: zzqq\./);
+  assert.match(await status(page), /Nothing here is about: zzqq\. Found \d+/);
+  await ask(page, "airbag light");
+  await page.locator(".found-say", { hasText: "“airbag” stands in one entry only" }).waitFor();
+  await ask(page, "condensashun in headlite");
+  await page.locator(".found-none").waitFor();
+  assert.equal(await hits(page).count(), 0, "small words alone are no answer");
+  assert.match((await page.locator(".found-say").first().textContent()) || "", /Nothing here is about: condensashun, headlite\./);
+  assert.deepEqual(faults, []);
+  await close();
+});
+
 test("the Spanish edition is searched in Spanish words and leads to Spanish pages", async () => {
   const { page, close } = await open(fromFolder("es/index.html"));
   await ask(page, "C0035");

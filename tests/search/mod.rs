@@ -1,11 +1,12 @@
 //! The search: its scores against an outside library, its results against the page's script and against the
-//! judgement of people.
+//! judgement of people; what it says of words that it does not understand.
 
 mod again;
 mod command;
 mod judged;
 mod reference;
 mod script;
+mod understood;
 
 use std::sync::OnceLock;
 

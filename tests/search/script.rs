@@ -78,6 +78,8 @@ fn answer(index: &Index, answer: &Answer) -> Json {
         "total": answer.total,
         "totalApart": answer.total_apart,
         "readAs": read_as.collect::<Vec<_>>(),
+        "unknown": answer.unknown,
+        "rare": answer.rare,
         "nearest": answer.nearest,
     })
 }

@@ -10,11 +10,12 @@
    * @typedef {{kind: string, id: string, page: string, score: number, title: Stretch[], fits: string, boxes: string, flow: boolean,
    *   reason: {what: string, text: Stretch[]} | null}} Hit
    * @typedef {{word: string, takenFor: string[]}} ReadAs
-   * @typedef {{results: Hit[], apart: Hit[], total: number, totalApart: number, readAs: ReadAs[], nearest: string[],
-   *   whole: boolean}} Answer not whole where only the first results are there yet
+   * @typedef {{results: Hit[], apart: Hit[], total: number, totalApart: number, readAs: ReadAs[], unknown: string[],
+   *   rare: string[], nearest: string[], whole: boolean}} Answer not whole where only the first results are there yet
    * @typedef {SearchIndex} Index
-   * @typedef {{words: string[], slots: Slot[], readAs: ReadAs[]}} Asked
-   * @typedef {[number, number][]} Slot terms and what each counts, ascending by term
+   * @typedef {{words: string[], slots: Slot[], readAs: ReadAs[], known: [string, number][]}} Asked
+   * @typedef {[number, number][]} Terms terms and what each counts, ascending by term; halves of a compound in its order
+   * @typedef {{terms: Terms, all: boolean}} Slot all: a document must have them all, for half of a compound is another word
    */
 
   const shop = /** @type {typeof globalThis & {baybookSearchReader?: SearchReader, baybookSearchEngine?: object}} */ (globalThis);
@@ -29,6 +30,9 @@
 
   const SCALE = 65536;
   const ALPHABETIC = /^\p{Alphabetic}+$/u;
+  const HAS_LETTER = /\p{Alphabetic}/u;
+  /** So many results are the first: a reader looks no further to see what the search understood. */
+  const FIRST = 3;
 
   // ---- From words to terms --------------------------------------------------------------------
 
@@ -38,7 +42,7 @@
     const all = reading.tokens(query, units);
     const plain = all.filter((token) => !token.joined).map((token) => token.text).slice(0, rules.mostWords);
     /** @type {Asked} */
-    const found = { words: plain, slots: [], readAs: [] };
+    const found = { words: plain, slots: [], readAs: [], known: [] };
     const joined = all.filter((token) => token.joined).map((token) => token.text);
     for (let at = 0; at + 1 < plain.length; at += 1) joined.push((plain[at] || "") + (plain[at + 1] || ""));
     joined.length = Math.min(joined.length, 2 * rules.mostWords);
@@ -51,11 +55,16 @@
     return found;
   }
 
-  /** @param {Slot[]} slots @param {Slot} slot */
-  function add(slots, slot) {
+  /** @param {Slot[]} slots @param {Terms} terms @param {boolean} [all] */
+  function add(slots, terms, all = false) {
     const isSame = (/** @type {Slot} */ other) =>
-      other.length === slot.length && other.every(([term, weight], at) => slot[at]?.[0] === term && slot[at]?.[1] === weight);
-    if (slot.length > 0 && !slots.some(isSame)) slots.push(slot);
+      other.all === all && other.terms.length === terms.length && other.terms.every(([term, weight], at) => terms[at]?.[0] === term && terms[at]?.[1] === weight);
+    if (terms.length > 0 && !slots.some(isSame)) slots.push({ terms, all });
+  }
+
+  /** @param {Slot[]} slots */
+  function termsOf(slots) {
+    return slots.flatMap((slot) => slot.terms);
   }
 
   /** @param {Index} index @param {Asked} found @param {string} text @param {boolean} isLast */
@@ -70,16 +79,18 @@
     const isLittle = !exact || exact.documents < rules.little;
     const isOpen = isLast && (!index.root.cut || (exact !== null && exact.small));
     if (!exact && index.root.small.includes(text)) return;
-    const two = isLittle ? halves(index, text) : null;
+    const cut = isLittle ? halves(index, text) : null;
+    const two = cut && (!exact || isTrade(index, cut)) ? cut : null;
     // It may well be a slip, so what that needs is brought at once.
     if (index.missing.size > 0 && !isLast && reachOf(text) > 0) for (const start of alike(index, Array.from(text))) index.beginning(start);
     if (index.missing.size > 0) return;
     if (two) {
-      add(found.slots, exact ? [[exact.term, 1]] : []);
-      add(found.slots, [[two[0], 1]]);
-      add(found.slots, [[two[1], 1]]);
+      if (exact) add(found.slots, [[exact.term, 1]]);
+      add(found.slots, two.map((half) => [half.term, 1]), true);
+      if (!exact) found.readAs.push({ word: text, takenFor: [two.map((half) => half.text).join(" ")] });
       return;
     }
+    if (exact && !exact.small) found.known.push([text, exact.term]);
     const typed = Array.from(text).length;
     if ((isLittle || isOpen) && typed >= (isLast ? 2 : 3)) beginnings(index, text, typed, terms);
     if (isLittle && !(isLast && terms.size > 0)) {
@@ -115,14 +126,23 @@
     if (letters.length < 6 || !ALPHABETIC.test(text)) return null;
     const known = (/** @type {string[]} */ part, /** @type {boolean} */ isOfMany) => {
       const word = index.word(part.join(""), isOfMany);
-      return word && !word.silent && !word.small ? word.term : null;
+      return word && !word.silent && !word.small ? word : null;
     };
     for (let at = letters.length - 3; at >= 3; at -= 1) {
       const first = known(letters.slice(0, at), true);
       const second = first === null ? null : known(letters.slice(at), false);
-      if (first !== null && second !== null) return /** @type {[number, number]} */ ([first, second]);
+      if (first !== null && second !== null) return [first, second];
     }
     return null;
+  }
+
+  /**
+   * Whether halves are a trade term, or what customers say for one. A word that a text has is cut only then: the halves
+   * of others are found in texts of something else.
+   * @param {Index} index @param {SearchWord[]} halves
+   */
+  function isTrade(index, halves) {
+    return index.root.likenesses.some(([when]) => when.length === 2 && halves.every((half) => when.includes(half.term)));
   }
 
   /** @param {Index} index @param {string} text @param {number} typed @param {Map<number, number>} terms */
@@ -194,7 +214,7 @@
 
   /** A trade term brings what customers say for it, and the reverse. @param {Index} index @param {Slot[]} slots */
   function bringLikenesses(index, slots) {
-    const written = new Set(slots.flat().filter(([, weight]) => weight >= 1).map(([term]) => term));
+    const written = new Set(termsOf(slots).filter(([, weight]) => weight >= 1).map(([term]) => term));
     /** @type {Set<number>} */
     const brought = new Set();
     for (const [when, then] of index.root.likenesses) {
@@ -235,32 +255,49 @@
       if (sum === 0) touched[count++] = document;
       scores[document] = sum + score;
     };
-    for (const slot of slots) {
-      if (slot.length > 1) for (const [document, score] of bestOf(index, slot, room)) add(document, score);
-      else for (const [at, weight] of slot) eachPosting(index, at, weight, room, add);
+    for (const { terms, all } of slots) {
+      const [first] = terms;
+      if (all) for (const [document, score] of togetherOf(index, terms)) {
+        room.told[document] = 1;
+        add(document, score);
+      } else if (terms.length > 1) for (const [document, score] of bestOf(index, terms, room)) add(document, score);
+      else if (first) eachPosting(index, first[0], first[1], room.told, add);
     }
     return count;
   }
 
-  /** @param {Index} index @param {number} at @param {number} weight @param {Room} room @param {(document: number, score: number) => void} take */
-  function eachPosting(index, at, weight, { told }, take) {
+  /** @param {Index} index @param {number} at @param {number} weight @param {Uint8Array | null} told @param {(document: number, score: number) => void} take */
+  function eachPosting(index, at, weight, told, take) {
     const term = index.term(at);
     if (!term) return;
     const { documents, weights, scale, small } = term;
     for (let place = 0; place < documents.length; place += 1) {
       const document = documents[place] ?? 0;
-      if (!small) told[document] = 1;
+      if (told && !small) told[document] = 1;
       take(document, weight * ((weights[place] ?? 0) * scale));
     }
   }
 
-  /** @param {Index} index @param {Slot} slot @param {Room} room @returns {[number, number][]} documents and the score of the best term */
-  function bestOf(index, slot, room) {
+  /** Documents that have every term, and the sum of the scores. @param {Index} index @param {Terms} terms @returns {[number, number][]} */
+  function togetherOf(index, terms) {
+    /** @type {Map<number, [number, number]>} */
+    const found = new Map();
+    for (const [at, weight] of terms) {
+      eachPosting(index, at, weight, null, (document, score) => {
+        const [had, sum] = found.get(document) || [0, 0];
+        found.set(document, [had + 1, sum + score]);
+      });
+    }
+    return Array.from(found).flatMap(([document, [had, sum]]) => (had === terms.length ? [[document, sum]] : []));
+  }
+
+  /** @param {Index} index @param {Terms} terms @param {Room} room @returns {[number, number][]} documents and the score of the best term */
+  function bestOf(index, terms, room) {
     const { best } = room;
     /** @type {number[]} */
     const own = [];
-    for (const [at, weight] of slot) {
-      eachPosting(index, at, weight, room, (document, score) => {
+    for (const [at, weight] of terms) {
+      eachPosting(index, at, weight, room.told, (document, score) => {
         const sum = best[document] ?? 0;
         if (sum === 0) own.push(document);
         if (score > sum) best[document] = score;
@@ -283,9 +320,29 @@
     if (best.length > limit) best.pop();
   }
 
-  /** Whether anything is asked for that says more than a small word. @param {Index} index @param {Slot[]} slots */
-  function asksMore(index, slots) {
-    return slots.flat().some(([at]) => index.term(at)?.small === false);
+  /** Whether anything is asked for that says more than a small word, known or not. @param {Index} index @param {Asked} asked */
+  function asksMore(index, asked) {
+    return unknown(asked).length > 0 || termsOf(asked.slots).some(([at]) => index.term(at)?.small === false);
+  }
+
+  /** Words that nothing here has, and that nothing was taken for. @param {Asked} asked */
+  function unknown(asked) {
+    return asked.readAs.filter(({ takenFor }) => takenFor.length === 0).map(({ word }) => word);
+  }
+
+  /** Whether a reader is told of an unknown word: numbers, units and other crumbs stand beside what is asked for. @param {string} word */
+  function tells(word) {
+    return Array.from(word).length > 2 && HAS_LETTER.test(word);
+  }
+
+  /** Words that one entry alone has, where that is not among the first results: these are not about it. @param {Index} index @param {Asked} asked @param {Ranked} ranked */
+  function rare(index, asked, ranked) {
+    const first = ranked.best.slice(0, FIRST);
+    const isRare = (/** @type {number} */ at) => {
+      const term = index.term(at);
+      return term !== null && term.documents.length === 1 && !first.some(([document]) => term.documents.includes(document));
+    };
+    return asked.known.filter(([, at]) => isRare(at)).map(([word]) => word);
   }
 
   /** @param {Index} index @param {Query} query @returns {((document: number) => boolean) | null} */
@@ -347,11 +404,11 @@
     if (index.missing.size > 0) known.asked = null;
     const asked = known.asked;
     if (!asked) return null;
-    known.ranked ||= rank(index, asked.slots, query, known.room);
+    known.ranked ||= rank(index, asked, query, known.room);
     const ranked = known.ranked;
     if (!ranked) return null;
     const { best, bestApart, total, totalApart } = ranked;
-    const worth = worths(index, asked.slots);
+    const worth = worths(index, asked);
     const show = (/** @type {[number, number]} */ [document, score]) => {
       const made = known.hits.get(document) || hit(index, asked, worth, document, score);
       if (made) known.hits.set(document, made);
@@ -366,7 +423,7 @@
     const whole = index.missing.size === 0;
     if (!whole && (results.length === 0 || enough === Infinity)) return null;
     const first = whole ? results : results.slice(0, results.includes(null) ? results.indexOf(null) : results.length);
-    return { results: first.filter(isHit), apart: whole ? apart.filter(isHit) : [], total, totalApart, readAs: asked.readAs, nearest, whole };
+    return { results: first.filter(isHit), apart: whole ? apart.filter(isHit) : [], total, totalApart, readAs: asked.readAs, unknown: unknown(asked).filter(tells), rare: rare(index, asked, ranked), nearest, whole };
   }
 
   /** Words to offer where nothing was found: the nearest to each that nothing is known of. @param {Index} index @param {Asked} asked */
@@ -378,17 +435,17 @@
     });
   }
 
-  /** The best documents, and how many there are; `null` where parts are missing. @param {Index} index @param {Slot[]} slots @param {Query} query @param {Room} room @returns {Ranked | null} */
-  function rank(index, slots, query, room) {
-    for (const [at] of slots.flat()) index.term(at);
+  /** The best documents, and how many there are; `null` where parts are missing. @param {Index} index @param {Asked} asked @param {Query} query @param {Room} room @returns {Ranked | null} */
+  function rank(index, asked, query, room) {
+    for (const [at] of termsOf(asked.slots)) index.term(at);
     const admits = filter(index, query);
     const vehicle = query.vehicle || null;
     const fits = vehicle ? index.facet("fit") : new Uint32Array(0);
     if (index.missing.size > 0 || !admits || !fits) return null;
     const whether = vehicle ? index.root.fits.map(([boxes]) => meets(boxes, vehicle)) : [];
-    const isTold = !asksMore(index, slots);
+    const isTold = !asksMore(index, asked);
     const { scores, told, touched } = room;
-    const count = score(index, slots, room);
+    const count = score(index, asked.slots, room);
     /** @type {Ranked} */
     const ranked = { best: [], bestApart: [], total: 0, totalApart: 0 };
     for (let place = 0; place < count; place += 1) {
@@ -405,12 +462,12 @@
     return ranked;
   }
 
-  /** What each word is worth as a reason; words that say little only where no other was asked for. @param {Index} index @param {Slot[]} slots @returns {Map<string, [number, number]>} */
-  function worths(index, slots) {
+  /** What each word is worth as a reason; words that say little only where no other was asked for. @param {Index} index @param {Asked} asked @returns {Map<string, [number, number]>} */
+  function worths(index, asked) {
     /** @type {Map<string, [number, number]>} */
     const found = new Map();
-    const isTold = asksMore(index, slots);
-    for (const [at, weight] of slots.flat()) {
+    const isTold = asksMore(index, asked);
+    for (const [at, weight] of termsOf(asked.slots)) {
       const term = index.term(at);
       if (!term || (isTold && term.small)) continue;
       const worth = weight * term.scale;
@@ -452,7 +509,7 @@
   function byWords(index, asked, worth, document) {
     /** @type {Stretch[]} */
     const found = [];
-    for (const [at] of asked.slots.flat()) {
+    for (const [at] of termsOf(asked.slots)) {
       const term = index.term(at);
       const form = (term && (term.forms.find((form) => asked.words.includes(form)) || term.forms[0])) || "";
       if (term && worth.has(form) && term.documents.includes(document)) found.push([form, true]);

@@ -5,7 +5,7 @@
  * @typedef {{kind: string, id: string, page: string, score: number, title: SearchStretches, fits: string, flow: boolean,
  *   reason: {what: string, text: SearchStretches} | null}} SearchHit
  * @typedef {{results: SearchHit[], apart: SearchHit[], total: number, totalApart: number,
- *   readAs: {word: string, takenFor: string[]}[], nearest: string[], whole: boolean}} SearchAnswer
+ *   readAs: {word: string, takenFor: string[]}[], unknown: string[], rare: string[], nearest: string[], whole: boolean}} SearchAnswer
  * @typedef {{kind: string, system: string, sense: string, limit: number}} SearchState
  * @typedef {{change: () => void, more: () => void, drop: () => void, take: (word: string) => void}} SearchActs a filter
  *   was chosen, more is wanted, all filters are dropped, another word is taken
@@ -25,16 +25,19 @@
     const words = (template || doc.body).dataset;
     const root = doc.body.dataset.root || "";
 
+    /** How the query was read, and which of its words lead nowhere, so that nobody takes results for an answer to them. @param {SearchAnswer} result */
+    function understood(result) {
+      const taken = result.readAs.filter((read) => read.takenFor.length > 0);
+      const said = taken.map(({ word, takenFor }) => (words.readAs || "").replace("{word}", word).replace("{words}", takenFor.slice(0, 3).join(", ")));
+      if (result.unknown.length > 0) said.push((words.unknown || "").replace("{words}", result.unknown.join(", ")));
+      said.push(...result.rare.map((word) => (words.rare || "").replace("{word}", word)));
+      return said.join(" ");
+    }
+
     /** @param {SearchAnswer} result */
     function readAs(result) {
-      const taken = result.readAs.filter((read) => read.takenFor.length > 0);
-      if (taken.length === 0) return null;
-      const note = make("p", "found-say");
-      for (const { word, takenFor } of taken) {
-        const text = (words.readAs || "").replace("{word}", word).replace("{words}", takenFor.slice(0, 3).join(", "));
-        note.append(make("span", "", text), " ");
-      }
-      return note;
+      const text = understood(result);
+      return text ? make("p", "found-say", text) : null;
     }
 
     /** @param {SearchHit[]} hits @param {string} cls */

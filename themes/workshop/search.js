@@ -303,9 +303,11 @@
     if (begun.own !== own || !begun.list) {
       const note = result.totalApart > 0 && result.total > 0 ? make("p", "found-say found-note", setApart) : null;
       const rows = result.results.length > 0 ? view.list(result.results, "hits") : null;
-      put(view.filters(), view.readAs(result), note, rows);
+      const readAs = view.readAs(result);
+      put(view.filters(), readAs, note, rows);
       begun = { ...begun, own, list: rows };
-      say(total === 0 ? words.none || "" : (words.found || "") + " " + result.total + (result.totalApart > 0 ? ", " + setApart : ""));
+      const count = total === 0 ? words.none || "" : (words.found || "") + " " + result.total + (result.totalApart > 0 ? ", " + setApart : "");
+      say(readAs ? readAs.textContent + " " + count : count);
       if (!result.whole) {
         found.setAttribute("aria-busy", "true");
         return;

@@ -38,6 +38,10 @@ pub struct Answer {
     pub total_apart: usize,
     /// Words of the query that were read as others.
     pub read_as: Vec<ReadAs>,
+    /// Words of the query that nothing here has, and that nothing was taken for; but for numbers, units and the like.
+    pub unknown: Vec<String>,
+    /// Words of the query that one entry alone has, where that is not among the first results.
+    pub rare: Vec<String>,
     /// Where nothing was found: the nearest words that there are.
     pub nearest: Vec<String>,
 }
@@ -73,12 +77,15 @@ pub struct Reason {
     pub text: Vec<Stretch>,
 }
 
+/// So many results are the first: a reader looks no further to see what the search understood.
+const FIRST: usize = 3;
+
 /// Finds documents.
 pub fn find(index: &Index, query: &Query) -> Answer {
     let asked = look_up(index, &query.words);
     let terms = asked.slots.iter().flat_map(|slot| &slot.terms);
     let said: BTreeMap<u32, Said> = terms.map(|(term, _)| (*term, index.said(*term))).collect();
-    let ranked = rank(index, &said, &asked.slots);
+    let ranked = rank(index, &said, &asked);
     let mut answer = Answer::default();
     let weights = Weights::new(index, &said, &asked);
     for (at, score) in ranked {
@@ -96,6 +103,8 @@ pub fn find(index: &Index, query: &Query) -> Answer {
     if answer.total + answer.total_apart == 0 {
         answer.nearest = suggestions(index, &asked);
     }
+    answer.unknown = asked.unknown_to_tell();
+    answer.rare = rare(index, &said, &asked, &answer.results);
     answer.read_as = asked.read_as;
     answer
 }
@@ -116,28 +125,18 @@ impl Query {
     }
 }
 
-/// Documents by score, then by position. Scores are summed slot by slot and, of a slot, the best term counts: the
-/// page's script adds the same numbers in the same order. A document that has nothing of what was asked for but words
-/// that say little is not found, unless nothing else was asked for.
-fn rank(index: &Index, said: &BTreeMap<u32, Said>, slots: &[Slot]) -> Vec<(usize, f64)> {
+/// Documents by score, then by position. Scores are summed slot by slot: the page's script adds the same numbers in the
+/// same order. A document that has nothing of what was asked for but words that say little is not found, unless nothing
+/// else was asked for.
+fn rank(index: &Index, said: &BTreeMap<u32, Said>, asked: &LookUp) -> Vec<(usize, f64)> {
     let mut scores = vec![0.0_f64; index.documents.len()];
-    let mut is_told = vec![!asks_more(index, slots); index.documents.len()];
-    for slot in slots {
-        let mut best: BTreeMap<u32, f64> = BTreeMap::new();
-        for (term, weight) in &slot.terms {
-            let Some((term, said)) = index.term(*term).zip(said.get(term)) else { continue };
-            for (document, steps) in &said.postings {
-                let score = weight * (f64::from(*steps) * f64::from(said.scale));
-                let kept = best.entry(*document).or_insert(0.0);
-                *kept = kept.max(score);
-                if let Some(is_told) = is_told.get_mut(*document as usize).filter(|_| !term.is_small) {
-                    *is_told = true;
-                }
-            }
-        }
-        for (document, score) in best {
-            if let Some(sum) = scores.get_mut(document as usize) {
+    let mut is_told = vec![!asks_more(index, asked); index.documents.len()];
+    for slot in &asked.slots {
+        for (document, (score, tells)) in scores_of(index, said, slot) {
+            let at = document as usize;
+            if let Some((sum, is_told)) = scores.get_mut(at).zip(is_told.get_mut(at)) {
                 *sum += score;
+                *is_told |= tells;
             }
         }
     }
@@ -147,9 +146,41 @@ fn rank(index: &Index, said: &BTreeMap<u32, Said>, slots: &[Slot]) -> Vec<(usize
     found
 }
 
-/// Whether anything is asked for that says more than a small word.
-fn asks_more(index: &Index, slots: &[Slot]) -> bool {
-    slots.iter().flat_map(|slot| &slot.terms).any(|(at, _)| index.term(*at).is_some_and(|term| !term.is_small))
+/// The documents of a slot: what it says about each, and whether it has more there than words that say little. The best
+/// term counts, or all of them where all are needed.
+fn scores_of(index: &Index, said: &BTreeMap<u32, Said>, slot: &Slot) -> BTreeMap<u32, (f64, bool)> {
+    let mut scores: BTreeMap<u32, (f64, bool)> = BTreeMap::new();
+    let mut had: BTreeMap<u32, usize> = BTreeMap::new();
+    for (at, weight) in &slot.terms {
+        let Some((term, said)) = index.term(*at).zip(said.get(at)) else { continue };
+        for (document, steps) in &said.postings {
+            let score = weight * (f64::from(*steps) * f64::from(said.scale));
+            let kept = scores.entry(*document).or_default();
+            kept.0 = if slot.needs_all { kept.0 + score } else { kept.0.max(score) };
+            kept.1 |= !term.is_small;
+            *had.entry(*document).or_default() += 1;
+        }
+    }
+    scores.retain(|document, _| !slot.needs_all || had.get(document) == Some(&slot.terms.len()));
+    scores
+}
+
+/// Whether anything is asked for that says more than a small word, known or not.
+fn asks_more(index: &Index, asked: &LookUp) -> bool {
+    let says_more = |(at, _): &(u32, f64)| index.term(*at).is_some_and(|term| !term.is_small);
+    asked.unknown().next().is_some() || asked.slots.iter().flat_map(|slot| &slot.terms).any(says_more)
+}
+
+/// Words of the query that one entry alone has, where that is not among the first results: these are not about it.
+fn rare(index: &Index, said: &BTreeMap<u32, Said>, asked: &LookUp, results: &[Hit]) -> Vec<String> {
+    let is_in = |at: u32, hit: &Hit| {
+        let postings = said.get(&at).map_or(&[][..], |said| &said.postings);
+        postings.iter().any(|(document, _)| *document as usize == hit.document)
+    };
+    let is_rare = |at: u32| {
+        index.term(at).is_some_and(|term| term.documents == 1) && !results.iter().take(FIRST).any(|hit| is_in(at, hit))
+    };
+    asked.known.iter().filter(|(_, at)| is_rare(*at)).map(|(word, _)| word.clone()).collect()
 }
 
 /// What each word of a text is worth as a reason. Words that say little are worth nothing beside those that tell.
@@ -163,7 +194,7 @@ struct Weights<'i> {
 impl<'i> Weights<'i> {
     fn new(index: &'i Index, said: &'i BTreeMap<u32, Said>, asked: &'i LookUp) -> Self {
         let mut weights: BTreeMap<&str, (u32, f64)> = BTreeMap::new();
-        let is_told = asks_more(index, &asked.slots);
+        let is_told = asks_more(index, asked);
         for (number, weight) in asked.slots.iter().flat_map(|slot| &slot.terms) {
             let Some(term) = index.term(*number).filter(|term| !(is_told && term.is_small)) else { continue };
             let worth = weight * said.get(number).map_or(0.0, |said| f64::from(said.scale));

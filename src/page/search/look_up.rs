@@ -36,11 +36,13 @@ pub(super) fn rules(index: &Index) -> serde_json::Value {
     })
 }
 
-/// A word of the query: terms of which the best counts.
+/// A word of the query: terms of which the best counts, or the halves of a compound, which count together.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Slot {
-    /// Terms and what each counts, in the order of the terms.
+    /// Terms and what each counts, in the order of the terms; halves in the order of the word.
     pub terms: Vec<(u32, f64)>,
+    /// Whether a document must have all of them: half of a compound is another word.
+    pub needs_all: bool,
 }
 
 /// A word of the query that was read as other words.
@@ -59,8 +61,10 @@ pub struct LookUp {
     pub words: Vec<String>,
     /// Words of the query, then what trade terms bring.
     pub slots: Vec<Slot>,
-    /// Words that were mistyped, or that nothing is known of.
+    /// Words that were mistyped or cut in two, or that nothing is known of.
     pub read_as: Vec<ReadAs>,
+    /// Words that say something and are known as they stand, with their terms.
+    pub known: Vec<(String, u32)>,
 }
 
 /// Reads a query.
@@ -78,7 +82,7 @@ pub fn look_up(index: &Index, query: &str) -> LookUp {
     joined.extend(plain.windows(2).map(|pair| pair.concat()));
     for word in joined.into_iter().take(2 * MOST_WORDS) {
         if let Some(word) = index.word(&word).filter(|word| !word.is_silent) {
-            found.add(vec![(word.term, 1.0)]);
+            found.add(vec![(word.term, 1.0)], false);
         }
     }
     found.likenesses(index);
@@ -87,8 +91,8 @@ pub fn look_up(index: &Index, query: &str) -> LookUp {
 
 impl LookUp {
     /// Looks for terms, unless that is done already.
-    fn add(&mut self, terms: Vec<(u32, f64)>) {
-        let slot = Slot { terms };
+    fn add(&mut self, terms: Vec<(u32, f64)>, needs_all: bool) {
+        let slot = Slot { terms, needs_all };
         if !slot.terms.is_empty() && !self.slots.contains(&slot) {
             self.slots.push(slot);
         }
@@ -103,11 +107,13 @@ impl LookUp {
         if exact.is_none() && index.small.binary_search(&word).is_ok() {
             return;
         }
-        if is_little && let Some((first, second)) = halves(index, word) {
-            self.add(exact.map(|term| (term, 1.0)).into_iter().collect());
-            self.add(vec![(first, 1.0)]);
-            self.add(vec![(second, 1.0)]);
+        let halves = if is_little { halves(index, word) } else { None };
+        if let Some(halves) = halves.filter(|halves| exact.is_none() || is_trade(index, halves)) {
+            self.compound(word, exact, halves);
             return;
+        }
+        if let Some((at, _)) = exact.zip(term).filter(|(_, term)| !term.is_small) {
+            self.known.push((word.to_owned(), at));
         }
         let typed = word.chars().count();
         if (is_little || is_open) && typed >= if is_last { 2 } else { 3 } {
@@ -116,7 +122,27 @@ impl LookUp {
         if is_little && (!is_last || terms.is_empty()) {
             self.mistyped(index, word, exact.is_none(), &mut terms);
         }
-        self.add(terms.into_iter().collect());
+        self.add(terms.into_iter().collect(), false);
+    }
+
+    fn compound(&mut self, word: &str, exact: Option<u32>, halves: [&Word; 2]) {
+        self.add(exact.map(|term| (term, 1.0)).into_iter().collect(), false);
+        self.add(halves.iter().map(|half| (half.term, 1.0)).collect(), true);
+        if exact.is_none() {
+            let taken_for = vec![halves.map(|half| half.text.as_str()).join(" ")];
+            self.read_as.push(ReadAs { word: word.to_owned(), taken_for });
+        }
+    }
+
+    /// Words that nothing here has, and that nothing was taken for.
+    pub(super) fn unknown(&self) -> impl Iterator<Item = &str> {
+        self.read_as.iter().filter(|read| read.taken_for.is_empty()).map(|read| read.word.as_str())
+    }
+
+    /// Those of them that a reader is told of: numbers, units and other crumbs stand beside what is asked for.
+    pub fn unknown_to_tell(&self) -> Vec<String> {
+        let tells = |word: &&str| word.chars().count() > 2 && word.contains(char::is_alphabetic);
+        self.unknown().filter(tells).map(str::to_owned).collect()
     }
 
     fn mistyped(&mut self, index: &Index, word: &str, is_unknown: bool, terms: &mut BTreeMap<u32, f64>) {
@@ -146,7 +172,7 @@ impl LookUp {
             }
         }
         for term in brought {
-            self.add(vec![(term, LIKENESS)]);
+            self.add(vec![(term, LIKENESS)], false);
         }
     }
 }
@@ -160,19 +186,26 @@ fn by_ending(index: &Index, word: &str) -> Option<u32> {
 }
 
 /// Two known words that make the word when written together; the longest first half wins.
-fn halves(index: &Index, word: &str) -> Option<(u32, u32)> {
+fn halves<'i>(index: &'i Index, word: &str) -> Option<[&'i Word; 2]> {
     let letters: Vec<char> = word.chars().collect();
     if letters.len() < 6 || !letters.iter().all(|c| c.is_alphabetic()) {
         return None;
     }
     let known = |letters: &[char]| {
         let word = index.word(&letters.iter().collect::<String>()).filter(|word| !word.is_silent)?;
-        index.term(word.term).filter(|term| !term.is_small).map(|_| word.term)
+        index.term(word.term).filter(|term| !term.is_small).map(|_| word)
     };
     (3..=letters.len() - 3).rev().find_map(|at| {
         let (first, second) = letters.split_at_checked(at)?;
-        Some((known(first)?, known(second)?))
+        Some([known(first)?, known(second)?])
     })
+}
+
+/// Whether halves are a trade term, or what customers say for one. A word that a text has is cut only then: the halves
+/// of others are found in texts of something else.
+fn is_trade(index: &Index, halves: &[&Word; 2]) -> bool {
+    let is_same = |when: &[u32]| when.len() == 2 && halves.iter().all(|half| when.contains(&half.term));
+    index.likenesses.iter().any(|likeness| is_same(&likeness.when))
 }
 
 /// Terms of words that begin so: those of most documents.
