@@ -36,7 +36,7 @@ async function copied(page) {
 
 test("a vehicle that the questions are not for gets one sentence and nothing to answer", async () => {
   for (const hash of ["", "#at/v1/patch-wipe=no-patch", "#v1-5"]) {
-    const page = await at("puddle-under-car", rill, { hash });
+    const page = await at("harsh-shifts", rill, { hash });
     assert.equal(await page.locator("[data-flow-note]").textContent(), "These questions are not for the chosen vehicle, Rill 2022, the long-range battery, a heat pump. Ask the workshop.", hash);
     assert.equal(await picks(page).count(), 0, hash);
     assert.equal(await page.locator(".step:visible, .verdict:visible").count(), 0, hash);
@@ -51,7 +51,7 @@ test("a vehicle that the questions are not for gets one sentence and nothing to 
 test("where a vehicle does not fit, only names of entries are struck through, never a signal word or what to do", async () => {
   const page = await browser.newPage();
   await page.addInitScript((it) => localStorage.setItem("baybook.vehicle", JSON.stringify(it)), rill);
-  for (const file of ["flows/puddle-under-car.html", "symptoms/puddle-under-car.html", "conditions/fuel-leak.html"]) {
+  for (const file of ["flows/harsh-shifts.html", "symptoms/harsh-shifts.html", "conditions/low-gearbox-fluid.html"]) {
     await page.goto(fromFolder(file));
     const struck = await page.evaluate(() => Array.from(document.querySelectorAll("main *"))
       .filter((it) => getComputedStyle(it).textDecorationLine.includes("line-through") && !it.closest(".ref, .fits, tr"))
@@ -132,7 +132,7 @@ async function unsure(page) {
 }
 
 test("the write-up says which vehicle was named, the verdict, whether it may be driven and what is not ruled out", async () => {
-  const page = await at("steering-shake", null);
+  const page = await at("tyre-pressure-lamp", null);
   await unsure(page);
   const title = (await page.locator(".verdict:visible [data-flow-drive] b").textContent()) || "";
   assert.equal(title, "Ask before it moves");
@@ -233,10 +233,12 @@ test("the browser's back button leads to the question before: it has the focus a
 
 test("without scripts a verdict that several ways share says that its chances are averages", async () => {
   const page = await at("steering-shake", null, { javaScriptEnabled: false });
-  assert.match(await page.locator("#v1-6 .reason").textContent() || "", /averages over the ways that lead to this step/);
+  const shared = page.locator(".step.verdict").filter({ has: page.locator(".reason", { hasText: "averages over the ways that lead to this step" }) });
+  const id = await shared.first().getAttribute("id");
+  assert.match(id || "", /^v1-\d+$/);
   await page.context().close();
-  const own = await at("steering-shake", null, { hash: "#v1-6" });
-  assert.doesNotMatch(await own.locator("#v1-6 .reason").textContent() || "", /average/);
+  const own = await at("steering-shake", null, { hash: `#${id}` });
+  assert.doesNotMatch(await own.locator(`#${id} .reason`).textContent() || "", /average/);
   await own.context().close();
 });
 
@@ -257,7 +259,7 @@ test("the number of a verdict can be read on a phone", async () => {
 
 test("every state of a flow's page passes axe-core, in both lights", { timeout: 300_000 }, async () => {
   const axe = fs.readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
-  const states = [["vapour-from-front", openRill, ""], ["puddle-under-car", rill, ""], ["steering-shake", null, ""], ["steering-shake", null, "#v1-6"]];
+  const states = [["vapour-from-front", openRill, ""], ["harsh-shifts", rill, ""], ["steering-shake", null, ""], ["steering-shake", null, "#v1-6"]];
   for (const [flow, vehicle, hash] of states) {
     const page = await at(flow, vehicle, { hash });
     for (const summary of await page.locator(".volunteer summary:visible, .given summary:visible").all()) await summary.click();
