@@ -27,7 +27,8 @@ function ways(variant) {
       ahead.push(to);
     }
   }
-  return variant.steps.filter((step) => step.verdict).map((step) => {
+  // A flow by hand may have verdicts to which no way leads for these vehicles.
+  return variant.steps.filter((step) => step.verdict && before.has(step.step)).map((step) => {
     const way = [];
     for (let edge = before.get(step.step); edge; edge = before.get(edge.from)) way.unshift(edge);
     return { step, way };
