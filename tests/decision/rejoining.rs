@@ -77,6 +77,28 @@ fn checks_that_are_asked_again_count_once() {
     }
 }
 
+/// Nine checks are asked twice, which is one more than are kept apart. What speaks for the cause at the last of them was said
+/// once, though it is asked for twice: once is not enough.
+#[test]
+fn what_is_said_twice_is_no_better_reason() {
+    let size = Size { checks: (9, 9), answers: (2, 2), candidates: (1, 1), max_questions: 6 };
+    let mut problem = problem(1, size);
+    problem.candidates.iter_mut().for_each(|it| it.rows = vec![vec![0.5, 0.5]; 9]);
+    problem.candidates[0].rows[8] = vec![0.9, 0.1];
+    for (weight, wanted) in [(0.4, vec!["other-leads"]), (1.1, Vec::new())] {
+        (problem.candidates[0].weight, problem.candidates[1].weight) = (weight, 1.0);
+        let mut flow = in_a_row(&problem, &[8, 0, 1, 2, 3, 4, 5, 6, 7, 0, 1, 2, 3, 4, 5, 6, 7, 8]);
+        let booked_in = flow.steps.len();
+        let stop = Act::Stop { verdict: Verdict::BookIn, leads: Vec::new() };
+        flow.steps.push(Step { name: "book".into(), span: Default::default(), act: stop });
+        for step in [0, 17] {
+            let Act::Ask { next, .. } = &mut flow.steps[step].act else { unreachable!() };
+            next.iter_mut().skip(1).for_each(|to| *to = Some(booked_in));
+        }
+        assert_eq!(said(&problem, &flow), wanted, "{weight}");
+    }
+}
+
 /// Where the proof does not come to an end, it does not say that all is well.
 #[test]
 fn what_cannot_be_excluded_in_time_is_marked() {
