@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::specification::{Lookup, SpecificationName, Specifications, VehicleGroup};
 use super::{Block, CheckedSheet, ClaimTarget, ProseClaim, check_sheet, quantity, unit};
 use crate::diagnostic::Mark;
-use crate::entry::{Kind, is_id, nearest, nearest_id};
+use crate::entry::{Kind, misnamed_for, nearest};
 use crate::knowledge::fit::Region;
 use crate::knowledge::{Check, Entry, EntryRef, Knowledge, Specification, System, Target, Text};
 
@@ -98,8 +98,8 @@ impl ForVehicles<'_> {
 
     /// A system whose file has its mark for not being called `id`.
     fn misnamed_system(&self, id: &str) -> Option<&Entry<System>> {
-        let is_meant = |own: &str| !is_id(own) && nearest_id(own).is_some_and(|meant| meant == id);
-        self.knowledge.systems.iter().map(|(_, system)| system).find(|system| is_meant(&system.head.id))
+        let is_meant = |system: &&Entry<System>| misnamed_for(&system.head.id).is_some_and(|meant| meant == id);
+        self.knowledge.systems.iter().map(|(_, system)| system).find(is_meant)
     }
 
     fn specification(&self, name: &SpecificationName) -> Option<&Specification> {

@@ -117,10 +117,10 @@ pub fn decide_with(knowledge: &Knowledge, memo: &Memo) -> (Decisions, Vec<Mark>)
     let (most_states, alarming) = (states_to_spare(work.len()), alarming(knowledge));
     // One at a time: a large flow takes as long as many small ones.
     let by_one = work.par_iter().with_max_len(1);
-    let done = by_one.map(|(_, symptom, group)| (symptom, group, problem(knowledge, symptom, group, &alarming)));
-    let done: Vec<_> = done
-        .map(|(symptom, group, problem)| decide_group(knowledge, memo, symptom, group, problem, most_states))
-        .collect();
+    let of_group = |(_, symptom, group): &(usize, &Entry<Symptom>, Group)| {
+        decide_group(knowledge, memo, symptom, group, problem(knowledge, symptom, group, &alarming), most_states)
+    };
+    let done: Vec<_> = by_one.map(of_group).collect();
     let mut decisions = Decisions::default();
     let mut marks = Vec::new();
     let mut done = work.iter().zip(done).peekable();

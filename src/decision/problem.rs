@@ -188,6 +188,11 @@ impl Problem {
         self.candidates.iter().enumerate().filter(with_hazard).map(|(at, _)| at)
     }
 
+    /// Positions of the candidates that can be the cause.
+    pub fn causes(&self) -> impl Iterator<Item = usize> {
+        (0..self.candidates.len()).filter(|at| self.can_be_cause(*at))
+    }
+
     /// Whether the candidate at that position can be the cause.
     pub fn can_be_cause(&self, candidate: usize) -> bool {
         self.candidates.get(candidate).is_some_and(Candidate::can_be_cause)

@@ -117,8 +117,8 @@ fn follow(model: &Model<'_>, flow: &Flow, answers: &Answers) -> (Option<usize>, 
 /// What can be the cause by falling chance; equal ones by kind and id.
 pub fn ranking(model: &Model<'_>, chances: &[f64]) -> Vec<(usize, f64)> {
     let key = |at: usize| model.problem.candidates.get(at).map(|it| (it.cause.kind(), it.id.as_str()));
-    let ranked = chances.iter().copied().enumerate();
-    let mut ranked: Vec<(usize, f64)> = ranked.filter(|(at, _)| model.problem.can_be_cause(*at)).collect();
+    let chance = |at: usize| Some((at, *chances.get(at)?));
+    let mut ranked: Vec<(usize, f64)> = model.problem.causes().filter_map(chance).collect();
     ranked.sort_by(|a, b| b.1.total_cmp(&a.1).then_with(|| key(a.0).cmp(&key(b.0))));
     ranked
 }

@@ -68,6 +68,11 @@ pub fn is_id(id: &str) -> bool {
     id.len() <= ID_LIMIT && id.split('-').all(is_word)
 }
 
+/// The id that a file of this name was meant to have, where the name is none.
+pub(crate) fn misnamed_for(name: &str) -> Option<String> {
+    if is_id(name) { None } else { nearest_id(name) }
+}
+
 /// The id that `written` becomes by changing nothing but case and what joins its words.
 pub(crate) fn nearest_id(written: &str) -> Option<String> {
     let lower = written.to_ascii_lowercase();

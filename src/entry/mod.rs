@@ -37,7 +37,7 @@ mod years;
 
 pub use draft::draft;
 pub(crate) use fields::referring;
-pub(crate) use kind::nearest_id;
+pub(crate) use kind::misnamed_for;
 pub use kind::{ID_LIMIT, Kind, is_id};
 pub use model::{
     AccountsFor, Answers, AnswersOfChecks, Change, Characteristic, Check, Condition, CustomerText, Entry, Faulty,

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::shelf::EntryRef;
 use crate::diagnostic::{Mark, MarkId, Span, Spanned};
-use crate::entry::{Entries, Entry, Kind, is_id, nearest, nearest_id};
+use crate::entry::{Entries, Entry, Kind, is_id, misnamed_for, nearest};
 
 /// The ids of every kind, with their positions.
 pub(super) struct Names {
@@ -73,8 +73,8 @@ impl Names {
 fn ids<D>(entries: &[Entry<D>]) -> BTreeMap<String, usize> {
     let mut ids: BTreeMap<String, usize> =
         entries.iter().enumerate().map(|(at, entry)| (entry.head.id.clone(), at)).collect();
-    for (at, entry) in entries.iter().enumerate().filter(|(_, entry)| !is_id(&entry.head.id)) {
-        if let Some(meant) = nearest_id(&entry.head.id) {
+    for (at, entry) in entries.iter().enumerate() {
+        if let Some(meant) = misnamed_for(&entry.head.id) {
             ids.entry(meant).or_insert(at);
         }
     }

@@ -258,14 +258,14 @@ impl<'e> Drawn<'e> {
         };
         OddsContext {
             verdicts: verdicts.iter().map(|(at, _)| column(*at)).collect(),
-            rows: self.causes().map(row).collect(),
+            rows: self.variant.problem.causes().map(row).collect(),
         }
     }
 
     /// Candidates by falling chance.
     fn chances(&self, chances: &[f64]) -> Vec<ChanceContext> {
         let chance = |at: usize| chances.get(at).copied().unwrap_or(0.0);
-        let mut rows: Vec<(usize, f64)> = self.causes().map(|at| (at, chance(at))).collect();
+        let mut rows: Vec<(usize, f64)> = self.variant.problem.causes().map(|at| (at, chance(at))).collect();
         rows.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         let row = |(candidate, chance): (usize, f64)| ChanceContext {
             entry: self.candidate_ref(candidate).map(|entry| self.edition.link(entry).clone()),
@@ -283,11 +283,6 @@ impl<'e> Drawn<'e> {
             Some(GateContext { entry: self.edition.link(self.candidate_ref(at)?).clone(), by: by.collect() })
         };
         problem.hazards().filter_map(gate).collect()
-    }
-
-    /// The candidates that can be the cause.
-    fn causes(&self) -> impl Iterator<Item = usize> {
-        (0..self.variant.problem.candidates.len()).filter(|at| self.variant.problem.can_be_cause(*at))
     }
 
     fn open_gates(&self, gates: &[OpenGate]) -> Vec<String> {
