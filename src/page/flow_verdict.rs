@@ -135,7 +135,7 @@ impl<'e> Drawn<'e> {
         let cause = self.variant.problem.candidates.get(first).map(|it| it.cause);
         let key = match (cause, verdict) {
             (Some(Cause::Other), _) => "reason_other",
-            (Some(Cause::Characteristic), Verdict::BookIn) => "reason_not_shown",
+            (Some(Cause::Characteristic), Verdict::BookIn | Verdict::DoNotDrive) => "reason_not_shown",
             _ => "reason_fits",
         };
         let chance = self.percent_text(chance_at(chances, first));

@@ -54,6 +54,8 @@ function walked({ id, ways }) {
       open: section.querySelectorAll(".gates .is-open").length,
       careless: steps[0]?.querySelectorAll(".leads .hz:not(.hz-none)").length > 0 && steps[0]?.querySelectorAll(".hazard-none[data-flow-drive]").length > 0,
       verdict: section.querySelector("[data-flow-verdict]").textContent,
+      reason: steps[0]?.querySelector(".reason")?.textContent || "",
+      leader: section.querySelector(".panel .chances a.ref")?.getAttribute("href") || "",
     };
   };
   return ways.map((way) => {
@@ -80,6 +82,8 @@ function verdictHolds(shown, step, where) {
     assert.match(shown.handout, new RegExp(`^\\.\\./handouts/${step.characteristic}\\.`), where);
     assert.equal(shown.open, 0, `${where}: every hazard is ruled out before anything is called normal`);
   } else {
+    // Nobody is told that the vehicle stays, because something normal fits best.
+    assert.ok(!(shown.reason.includes("fits the answers best: ") && shown.leader.includes("/characteristics/")), `${where}: ${shown.reason}`);
     // Of the leads of a flow by hand none may fit these vehicles.
     assert.equal(shown.leads > 0, step.leads.length > 0, `${where}: it says where to look first`);
   }

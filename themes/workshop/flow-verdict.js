@@ -57,7 +57,7 @@
     const [first] = ranking(variant, answers);
     if (!first) return "";
     const kind = variant.candidates[first.at]?.kind;
-    const key = otherLeads(variant, answers) ? "reason_other" : kind === "characteristic" && outcome.verdict === "book-in" ? "reason_not_shown" : "reason_fits";
+    const key = otherLeads(variant, answers) ? "reason_other" : kind === "characteristic" && outcome.verdict !== "explain" ? "reason_not_shown" : "reason_fits";
     return fill(key, { cause: candidateText(variant, first.at), chance: percent(first.chance) });
   }
 
