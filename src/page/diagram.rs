@@ -121,6 +121,8 @@ const PITCH: f64 = DECISION_WIDTH + TRUNK + LABEL_WIDTH;
 /// A terminator, with its round ends.
 const END_WIDTH: f64 = 128.0;
 const END_HEIGHT: f64 = 28.0;
+/// What a finger meets, WCAG 2.2, 2.5.5.
+const TOUCHED: f64 = 44.0;
 /// Below one question before the next.
 const GAP: f64 = 14.0;
 const MARGIN: f64 = 12.0;
@@ -447,8 +449,22 @@ fn draw_branch(chart: &Chart, branch: &Branch, out: &mut String) {
     match branch.way {
         Way::On => {}
         Way::End => draw_text(node, &lines_of(node), branch.end, out),
-        Way::Elsewhere => draw_text(node, &[node.number.to_string()], branch.end, out),
+        Way::Elsewhere => draw_connector(node, branch.end, out),
     }
+}
+
+/// A number is too small to touch: a square around it that is not seen, as high as the room of a branch.
+fn draw_connector(node: &Node, place: Place, out: &mut String) {
+    let _ = write!(
+        out,
+        "<a href=\"{}\"><path class=\"hit\" d=\"M{:.0} {:.0}h{TOUCHED}v{TOUCHED}h-{TOUCHED}z\"/><text x=\"{:.0}\" y=\"{:.0}\">{}</text></a>",
+        escaped(&node.href),
+        place.x - TOUCHED / 2.0,
+        place.y - TOUCHED / 2.0,
+        place.x,
+        place.y + 4.5,
+        node.number,
+    );
 }
 
 /// Lines of words; the blank at the end of each keeps them apart when they are read aloud.

@@ -24,6 +24,22 @@ test("every hand-out prints on one page, in every language", { timeout: 600_000 
   await page.close();
 });
 
+// Columns that a browser balances over pages can keep it busy for ever: every flow is printed, whole.
+test("every flow prints whole without scripts, and in letters that can be read", { timeout: 600_000 }, async () => {
+  const still = await browser.newContext({ javaScriptEnabled: false });
+  const sheet = await still.newPage();
+  const flows = pages().filter((file) => /^flows\/[^.]+\.html$/.test(file));
+  assert.ok(flows.length >= 20, `${flows.length} flows`);
+  for (const file of flows) {
+    await sheet.goto(fromFolder(file));
+    const steps = await sheet.locator(".step").count();
+    const count = sheets(await sheet.pdf({ format: "A4" }));
+    // A browser shrinks what is too wide for the paper, and then more than six steps stand on a page.
+    assert.ok(count >= steps / 6 && count <= steps + 12, `${file}: ${steps} steps on ${count} pages`);
+  }
+  await still.close();
+});
+
 test("a flow prints as a sheet: every step without scripts, the way that was gone with them", { timeout: 600_000 }, async () => {
   const still = await browser.newContext({ javaScriptEnabled: false });
   const sheet = await still.newPage();

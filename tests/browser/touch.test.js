@@ -68,7 +68,7 @@ function faults() {
   return found;
 }
 
-const more = new Map([["flow, answered", "flows/harsh-shifts.html"]]);
+const more = new Map([["flow, answered", "flows/harsh-shifts.html"], ["drawing, one digit", "flows/steering-shake.drawing.html"]]);
 
 for (const [type, file] of [...pageOfEachType(), ...more]) {
   test(`${type}: what is touched is 44 pixels wide and high`, { timeout: 300_000 }, async () => {
