@@ -1,7 +1,9 @@
 //! From linked entries to their sheets: which texts hold blocks and claims, and what a specification is for whom.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 
+use indexmap::IndexMap;
 use rayon::prelude::*;
 
 use super::specification::{Lookup, SpecificationName, Specifications, VehicleGroup};
@@ -123,25 +125,33 @@ impl Specifications for ForVehicles<'_> {
 
     fn groups(&self, names: &[SpecificationName]) -> Vec<VehicleGroup> {
         let rows: Vec<Option<&Specification>> = names.iter().map(|name| self.specification(name)).collect();
+        // The regions of all values in one list, after that of the entry; where in it each specification's are.
         let mut regions = vec![self.region.clone()];
-        regions.extend(rows.iter().flatten().flat_map(|row| row.values.iter().map(|(region, _)| region.clone())));
-        let universe = &self.knowledge.universe;
-        let own = universe.split(&regions).into_iter().filter(|(_, members)| members.first() == Some(&true));
-        // Atoms with the same values are one group: two rows may state one value.
-        let mut groups: Vec<(Region, Vec<Option<crate::diagnostic::Spanned<String>>>)> = Vec::new();
-        for (atom, _) in own {
-            let values: Vec<_> = rows.iter().map(|row| row.and_then(|row| value_for(row, &atom))).collect();
-            match groups.iter_mut().find(|(_, known)| *known == values) {
-                Some((region, _)) => *region = region.union(&atom),
-                None => groups.push((atom, values)),
-            }
+        let mut places = Vec::new();
+        for row in &rows {
+            let begin = regions.len();
+            regions.extend(row.iter().flat_map(|row| &row.values).map(|(region, _)| region.clone()));
+            places.push(begin..regions.len());
         }
-        let worded =
-            groups.into_iter().map(|(region, values)| VehicleGroup { vehicles: universe.phrase(&region), values });
+        let universe = &self.knowledge.universe;
+        let own = universe.split(&regions).into_iter().filter(|(_, members)| members.first() == Some(&0));
+        // Atoms with the same values are one group: two rows may state one value.
+        let mut groups: IndexMap<Vec<Option<usize>>, Region> = IndexMap::new();
+        for (atom, members) in own {
+            let values = places.iter().map(|place| first_value(&members, place)).collect();
+            groups.entry(values).and_modify(|region| *region = region.union(&atom)).or_insert(atom);
+        }
+        let value = |(row, at): (&Option<&Specification>, Option<usize>)| Some((*row)?.values.get(at?)?.1.clone());
+        let worded = groups.into_iter().map(|(values, region)| VehicleGroup {
+            vehicles: universe.phrase(&region),
+            values: rows.iter().zip(values).map(value).collect(),
+        });
         worded.collect()
     }
 }
 
-fn value_for(row: &Specification, atom: &Region) -> Option<crate::diagnostic::Spanned<String>> {
-    row.values.iter().find(|(region, _)| atom.is_subset(region)).map(|(_, text)| text.clone())
+/// The first value of a specification whose region is a member, where its values stand at `place` in the list.
+fn first_value(members: &[usize], place: &Range<usize>) -> Option<usize> {
+    let at = members.get(members.partition_point(|&member| member < place.start))?;
+    at.checked_sub(place.start).filter(|_| place.contains(at))
 }

@@ -42,13 +42,13 @@ pub(super) fn groups(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> Vec<Gro
     let mut regions = vec![symptom.head.region.clone()];
     regions.extend(candidates.iter().map(region_of));
     regions.extend(checks.iter().map(|check| knowledge.checks[*check].head.region.clone()));
-    let atoms = knowledge.universe.split(&regions).into_iter().filter(|(_, holds)| holds.first() == Some(&true));
-    let group = |(region, holds): (Region, Vec<bool>)| {
-        let held = |from: usize| holds.iter().skip(from).copied();
-        let of_candidates = candidates.iter().zip(held(1)).filter(|(_, held)| *held);
-        let of_checks = checks.iter().zip(held(1 + candidates.len())).filter(|(_, held)| *held);
-        let candidates = of_candidates.map(|(candidate, _)| *candidate).collect();
-        Group { region, candidates, checks: of_checks.map(|(check, _)| *check).collect() }
+    let atoms = knowledge.universe.split(&regions).into_iter().filter(|(_, members)| members.first() == Some(&0));
+    let group = |(region, members): (Region, Vec<usize>)| {
+        let is_member = |at: usize| members.binary_search(&at).is_ok();
+        let of_candidates = candidates.iter().enumerate().filter(|(at, _)| is_member(1 + at));
+        let of_checks = checks.iter().enumerate().filter(|(at, _)| is_member(1 + candidates.len() + at));
+        let candidates = of_candidates.map(|(_, candidate)| *candidate).collect();
+        Group { region, candidates, checks: of_checks.map(|(_, check)| *check).collect() }
     };
     atoms.map(group).collect()
 }

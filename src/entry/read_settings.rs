@@ -82,8 +82,7 @@ pub(crate) fn read_vehicles(file: FileId, source: &TextFile, marks: &mut Vec<Mar
     };
     inspect_record(&node, VEHICLES.iter(), Span::start_of(file), marks);
     if let Some((id, _)) = pairs(node.get("lines")).get(LINES_LIMIT) {
-        let mark = Mark::new(MarkId::BadValue, id.span).with("found", id.value.clone());
-        marks.push(mark.with("expected", format!("at most {LINES_LIMIT} vehicle lines")));
+        marks.push(beyond(id, LINES_LIMIT, "vehicle lines"));
     }
     let rows = pairs(node.get("lines")).iter().take(LINES_LIMIT).filter(|(id, _)| is_id(&id.value));
     let mut lines: Vec<Line> = rows.filter_map(|(id, node)| read_line(id, node, marks)).collect();
@@ -93,6 +92,16 @@ pub(crate) fn read_vehicles(file: FileId, source: &TextFile, marks: &mut Vec<Mar
 
 /// More vehicle lines than this are no shop's: each has a page, and every page knows them all.
 const LINES_LIMIT: usize = 1000;
+
+/// More options than this no line has, and no option more values: what a vehicle fits is asked option by option, and
+/// every set of vehicles knows the values of each option that it asks for.
+const OPTIONS_LIMIT: usize = 100;
+const VALUES_LIMIT: usize = 200;
+
+fn beyond(found: &Spanned<String>, limit: usize, what: &str) -> Mark {
+    let mark = Mark::new(MarkId::BadValue, found.span).with("found", found.value.clone());
+    mark.with("expected", format!("at most {limit} {what}"))
+}
 
 /// More model years than this in one line are taken for a slip.
 const YEARS_LIMIT: u16 = 100;
@@ -112,29 +121,39 @@ fn read_line(id: &Spanned<String>, node: &Node, marks: &mut Vec<Mark>) -> Option
         marks.push(mark.with("expected", "one run of at most 100 years with both ends, such as 2016-2024"));
         return None;
     };
-    let options = pairs(node.get("options")).iter().filter(|(option, _)| is_id(&option.value));
+    let options = read_options(node, marks);
+    let name = text(node.get("name")).unwrap_or_else(|| id.value.clone());
+    Some(Line { id: id.value.clone(), name, first_year, last_year, options, span: id.span })
+}
+
+fn read_options(line: &Node, marks: &mut Vec<Mark>) -> Vec<VehicleOption> {
+    let options: Vec<_> = pairs(line.get("options")).iter().filter(|(option, _)| is_id(&option.value)).collect();
+    if let Some((id, _)) = options.get(OPTIONS_LIMIT) {
+        marks.push(beyond(id, OPTIONS_LIMIT, "options of a line"));
+    }
     let mut known = Vec::new();
-    for (option, values) in options {
+    for (option, values) in options.into_iter().take(OPTIONS_LIMIT) {
         if matches!(option.value.as_str(), "line" | "years") {
             let mark = Mark::new(MarkId::BadValue, option.span).with("found", option.value.clone());
             marks.push(mark.with("expected", "another name: `fits` has a field of that name"));
         } else {
-            let (id, values) = (option.value.clone(), option_values(values));
+            let (id, values) = (option.value.clone(), option_values(values, marks));
             // An option without values has its mark; no vehicle could have one.
             known.extend((!values.is_empty()).then_some(VehicleOption { id, values }));
         }
     }
-    let name = text(node.get("name")).unwrap_or_else(|| id.value.clone());
-    Some(Line { id: id.value.clone(), name, first_year, last_year, options: known, span: id.span })
+    known
 }
 
-fn option_values(node: &Node) -> Vec<OptionValue> {
-    match &node.value {
-        Value::Map(words) => {
-            words.iter().map(|(id, words)| OptionValue { id: id.value.clone(), words: text(Some(words)) }).collect()
-        }
-        _ => list(Some(node)).into_iter().map(|id| OptionValue { id: id.value, words: None }).collect(),
+fn option_values(node: &Node, marks: &mut Vec<Mark>) -> Vec<OptionValue> {
+    let values: Vec<(Spanned<String>, Option<String>)> = match &node.value {
+        Value::Map(words) => words.iter().map(|(id, words)| (id.clone(), text(Some(words)))).collect(),
+        _ => list(Some(node)).into_iter().map(|id| (id, None)).collect(),
+    };
+    if let Some((id, _)) = values.get(VALUES_LIMIT) {
+        marks.push(beyond(id, VALUES_LIMIT, "values of an option"));
     }
+    values.into_iter().take(VALUES_LIMIT).map(|(id, words)| OptionValue { id: id.value, words }).collect()
 }
 
 /// Trade terms, in the order of the alphabet.

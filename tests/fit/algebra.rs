@@ -123,8 +123,14 @@ proptest! {
         }
         let mut expected: Vec<(Listed, Vec<bool>)> = groups.into_iter().map(|(key, group)| (group, key)).collect();
         expected.sort();
-        let atoms = universe.split(&regions).into_iter();
-        let found: Vec<(Listed, Vec<bool>)> = atoms.map(|(atom, key)| (members(&universe, &atom), key)).collect();
+        let atoms = universe.split(&regions);
+        for (atom, _) in &atoms {
+            let single = |sum: Region, vehicle| sum.union(&universe.single(vehicle));
+            prop_assert_eq!(&members(&universe, atom).iter().fold(universe.nothing(), single), atom, "not canonical");
+        }
+        let atoms = atoms.into_iter();
+        let told = |key: &[usize]| (0..regions.len()).map(|at| key.contains(&at)).collect();
+        let found: Vec<(Listed, Vec<bool>)> = atoms.map(|(atom, key)| (members(&universe, &atom), told(&key))).collect();
         prop_assert_eq!(found, expected);
     }
 

@@ -33,9 +33,8 @@ impl Universe {
         if let Some(boxes) = known().get(region) {
             return Arc::clone(boxes);
         }
-        let lines = self.vehicles.lines.iter().zip(&region.lines);
-        let boxes =
-            lines.flat_map(|(line, diagram)| cover(line, diagram).into_iter().map(|limits| named(line, &limits)));
+        let lines = region.sets().filter_map(|(at, set)| Some((self.vehicles.lines.get(at)?, set)));
+        let boxes = lines.flat_map(|(line, set)| cover(line, set).into_iter().map(|limits| named(line, &limits)));
         let boxes: Arc<[FitBox]> = boxes.collect();
         known().insert(region.clone(), Arc::clone(&boxes));
         boxes

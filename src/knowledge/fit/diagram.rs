@@ -4,7 +4,11 @@
 //! equal; nodes stand in the order in which a walk from the root, first child first, leaves them. Together they
 //! make two diagrams of one set equal field by field, so equality, order and hashing are derived.
 
+mod atoms;
+
 use std::collections::{BTreeMap, BTreeSet};
+
+pub(super) use atoms::atoms;
 
 /// Where a choice leads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -46,7 +46,7 @@ impl Universe {
     }
 
     fn pieces(&self, region: &Region) -> Vec<String> {
-        let lines = self.vehicles.lines.iter().zip(&region.lines);
+        let lines = region.sets().filter_map(|(at, set)| Some((self.vehicles.lines.get(at)?, set)));
         lines.flat_map(|(line, set)| cover(line, set).into_iter().map(|limits| self.piece(line, &limits))).collect()
     }
 

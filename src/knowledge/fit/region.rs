@@ -6,58 +6,81 @@ use super::diagram::Diagram;
 /// hold the same vehicles. Regions of different universes must not meet.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Region {
-    /// One set for each line, in the order of the lines.
-    pub(super) lines: Vec<Diagram>,
+    /// How many lines there are.
+    count: usize,
+    /// One set for each line that has a vehicle here, by the position of the line, in ascending order: a region of one
+    /// line costs the same however many lines a shop has.
+    lines: Vec<(usize, Diagram)>,
 }
 
 impl Region {
+    /// The vehicles of those sets, one for each line of `count` at most, in ascending order of lines.
+    pub(super) fn new(count: usize, sets: impl Iterator<Item = (usize, Diagram)>) -> Self {
+        Self { count, lines: sets.filter(|(_, set)| !set.is_empty()).collect() }
+    }
+
+    /// The set of a line; none if no vehicle of it is here.
+    pub(super) fn line(&self, line: usize) -> Option<&Diagram> {
+        let at = self.lines.binary_search_by_key(&line, |(at, _)| *at).ok()?;
+        self.lines.get(at).map(|(_, set)| set)
+    }
+
+    /// The sets of the lines that have a vehicle here, with their positions.
+    pub(super) fn sets(&self) -> impl Iterator<Item = (usize, &Diagram)> {
+        self.lines.iter().map(|(line, set)| (*line, set))
+    }
+
     /// The vehicles that are in either.
     #[must_use]
     pub fn union(&self, other: &Self) -> Self {
-        self.combine(other, Diagram::union)
+        debug_assert_eq!(self.count, other.count, "regions of two universes met");
+        let mine = self.sets().map(|(line, set)| (line, other.line(line).map_or(set.clone(), |too| set.union(too))));
+        let theirs = other.lines.iter().filter(|(line, _)| self.line(*line).is_none()).cloned();
+        let mut lines: Vec<(usize, Diagram)> = mine.chain(theirs).collect();
+        lines.sort_by_key(|(line, _)| *line);
+        Self { count: self.count, lines }
     }
 
     /// The vehicles that are in both.
     #[must_use]
     pub fn intersection(&self, other: &Self) -> Self {
-        self.combine(other, Diagram::intersection)
+        let shared = |(line, set): (usize, &Diagram)| Some((line, set.intersection(other.line(line)?)));
+        Self::new(self.count, self.sets().filter_map(shared))
     }
 
     /// The vehicles that are in this and not in the other.
     #[must_use]
     pub fn difference(&self, other: &Self) -> Self {
-        self.combine(other, Diagram::difference)
+        let left =
+            |(line, set): (usize, &Diagram)| (line, other.line(line).map_or(set.clone(), |no| set.difference(no)));
+        Self::new(self.count, self.sets().map(left))
     }
 
     /// The vehicles that are not in this.
     #[must_use]
     pub fn complement(&self) -> Self {
         let all = Diagram::constant(true);
-        Self { lines: self.lines.iter().map(|line| all.difference(line)).collect() }
+        let left = |line: usize| (line, self.line(line).map_or(all.clone(), |no| all.difference(no)));
+        Self::new(self.count, (0..self.count).map(left))
     }
 
     /// Whether it holds no vehicle.
     pub fn is_empty(&self) -> bool {
-        self.lines.iter().all(Diagram::is_empty)
+        self.lines.is_empty()
     }
 
     /// Whether it holds every vehicle.
     pub fn is_everything(&self) -> bool {
-        self.lines.iter().all(Diagram::is_all)
+        self.lines.len() == self.count && self.sets().all(|(_, set)| set.is_all())
     }
 
     /// Whether the other holds all its vehicles.
     pub fn is_subset(&self, other: &Self) -> bool {
-        self.lines.iter().zip(&other.lines).all(|(mine, theirs)| mine.is_subset(theirs))
+        self.sets().all(|(line, set)| other.line(line).is_some_and(|theirs| set.is_subset(theirs)))
     }
 
     /// Whether some vehicle is in both.
     pub fn meets(&self, other: &Self) -> bool {
-        self.lines.iter().zip(&other.lines).any(|(mine, theirs)| !mine.intersection(theirs).is_empty())
-    }
-
-    fn combine(&self, other: &Self, operation: fn(&Diagram, &Diagram) -> Diagram) -> Self {
-        debug_assert_eq!(self.lines.len(), other.lines.len(), "regions of two universes met");
-        Self { lines: self.lines.iter().zip(&other.lines).map(|(mine, theirs)| operation(mine, theirs)).collect() }
+        self.sets().any(|(line, set)| other.line(line).is_some_and(|theirs| !set.intersection(theirs).is_empty()))
     }
 }

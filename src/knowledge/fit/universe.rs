@@ -67,22 +67,20 @@ impl Universe {
 
     /// Every vehicle.
     pub fn everything(&self) -> Region {
-        Region { lines: vec![Diagram::constant(true); self.vehicles.lines.len()] }
+        let count = self.vehicles.lines.len();
+        Region::new(count, (0..count).map(|line| (line, Diagram::constant(true))))
     }
 
     /// No vehicle.
     pub fn nothing(&self) -> Region {
-        Region { lines: vec![Diagram::constant(false); self.vehicles.lines.len()] }
+        Region::new(self.vehicles.lines.len(), std::iter::empty())
     }
 
     /// The vehicles of one box; empty if it names only what the line does not have.
     pub fn select(&self, selection: &Selection) -> Region {
-        let mut region = self.nothing();
         let line = self.vehicles.lines.get(selection.line);
-        if let (Some(line), Some(slot)) = (line, region.lines.get_mut(selection.line)) {
-            *slot = Diagram::from_limits(&arities(line), &limits(line, selection));
-        }
-        region
+        let set = line.map(|line| (selection.line, Diagram::from_limits(&arities(line), &limits(line, selection))));
+        Region::new(self.vehicles.lines.len(), set.into_iter())
     }
 
     /// The region of one vehicle.
@@ -95,14 +93,15 @@ impl Universe {
     /// Whether the region holds the vehicle. A vehicle that does not exist is in none.
     pub fn contains(&self, region: &Region, vehicle: &Vehicle) -> bool {
         let point = self.vehicles.lines.get(vehicle.line).and_then(|line| point(line, vehicle));
-        let diagram = region.lines.get(vehicle.line);
+        let diagram = region.line(vehicle.line);
         point.zip(diagram).is_some_and(|(point, diagram)| diagram.contains(&point))
     }
 
     /// The first vehicle of a region: of the first line, of the earliest year, with the values written first.
     pub fn example(&self, region: &Region) -> Option<Vehicle> {
-        self.vehicles.lines.iter().zip(&region.lines).enumerate().find_map(|(at, (line, diagram))| {
-            let point = diagram.first(line.options.len() + 1)?;
+        region.sets().find_map(|(at, set)| {
+            let line = self.vehicles.lines.get(at)?;
+            let point = set.first(line.options.len() + 1)?;
             let (&year, values) = point.split_first()?;
             Some(Vehicle { line: at, year: year_at(line, year), values: values.to_vec() })
         })
