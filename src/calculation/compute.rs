@@ -12,10 +12,15 @@ impl CheckedSheet {
     /// Every statement's value with some givens set to other values in base units; an interval counts with its middle.
     /// `None` where a value does not exist.
     pub fn compute(&self, group: usize, givens: &[(usize, f64)]) -> Vec<Option<Value>> {
+        self.compute_only(&self.order, group, givens)
+    }
+
+    /// The same of some statements alone, in an order in which what each uses comes before it; the others have no value.
+    pub(super) fn compute_only(&self, only: &[usize], group: usize, givens: &[(usize, f64)]) -> Vec<Option<Value>> {
         let specifications = self.specification_intervals(group);
         let program = Program { statements: &self.statements, order: &self.order, specifications: &specifications };
         let mut state = program.point_state();
-        for at in self.order.iter().copied() {
+        for at in only.iter().copied() {
             let set = givens.iter().find(|(given, _)| *given == at).map(|(_, number)| Value::Number(*number));
             let scope = Scope { values: &state.values, specifications: &state.specifications, divisors: None };
             let value = set.or_else(|| program.value(at, &scope).ok());

@@ -66,12 +66,26 @@ fn dependents(sheet: &CheckedSheet, given: usize) -> Vec<bool> {
     depends
 }
 
+/// A statement and all that it is computed from, in the order of computing.
+fn needed(sheet: &CheckedSheet, step: usize) -> Vec<usize> {
+    let mut is_needed = vec![false; sheet.statements.len()];
+    let mut mark = |at: usize| is_needed.get_mut(at).is_some_and(|slot| !std::mem::replace(slot, true));
+    let mut ahead = vec![step];
+    mark(step);
+    while let Some(at) = ahead.pop() {
+        let uses = sheet.statements.get(at).map_or(&[][..], |statement| &statement.uses);
+        ahead.extend(uses.iter().copied().filter(|used| mark(*used)));
+    }
+    sheet.order.iter().copied().filter(|at| is_needed.get(*at) == Some(&true)).collect()
+}
+
 /// Draws the plot of a block, if it has a subject.
 pub(super) fn plot(sheet: &CheckedSheet, block: usize, wording: &Wording<'_>) -> Option<Plot> {
     let subject = subject(sheet, block)?;
     let share = |step: usize| step as f64 / STEPS as f64;
     let input = |step: usize| subject.range.low + subject.range.width() * share(step);
-    let value = |x: f64| match sheet.compute(0, &[(subject.given, x)]).get(subject.step) {
+    let needed = needed(sheet, subject.step);
+    let value = |x: f64| match sheet.compute_only(&needed, 0, &[(subject.given, x)]).get(subject.step) {
         Some(Some(Value::Number(number))) => Some(*number),
         _ => None,
     };

@@ -42,8 +42,10 @@ const LOOK_AHEAD: usize = 3;
 /// Answer states that are little work.
 const LITTLE: f64 = 2e4;
 /// Most answer states of one look ahead: 24 checks of three answers have 130,000 within three questions. A flow may need a
-/// thousand looks; once they have seen [`MOST_STATES_UNLIMITED`] together, each further one must be little work.
+/// thousand looks; once they have seen [`MOST_STATES_SEEN`] together, each further one must be little work.
 const MOST_STATES_AHEAD: f64 = 10.0 * LITTLE;
+/// Answer states that the looks of one flow see together before each must be little work: about a second's.
+const MOST_STATES_SEEN: f64 = 8e6;
 /// Most checks that one problem can ask; later ones, by id, are left out.
 const MOST_CHECKS: usize = 128;
 /// Most paths of a look-ahead flow, should nothing but the limit on questions end them.
@@ -198,7 +200,7 @@ impl<'m> Growth<'m> {
     fn sight(&mut self, answers: &Answers, left: usize) -> Sight<'m> {
         let start = start(self.model, answers);
         let radix = radix_of(self.model, &start);
-        let most_states = if self.seen < MOST_STATES_UNLIMITED { MOST_STATES_AHEAD } else { LITTLE };
+        let most_states = if self.seen < MOST_STATES_SEEN { MOST_STATES_AHEAD } else { LITTLE };
         let exact = self.method == Method::Exact;
         let depth = if exact { left } else { sight_of(&radix, left, most_states) };
         self.seen += count_states(&radix, depth);

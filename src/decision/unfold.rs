@@ -35,8 +35,22 @@ const MOST_REPEATED: usize = 8;
 /// Most nodes, should a flow not have more steps. Where they do not do, fewer checks are kept apart.
 const MOST_PLACES: usize = 50_000;
 
-/// Answers to checks that are asked twice on some path.
-type Known = BTreeMap<usize, usize>;
+/// Answers to checks that are asked twice on some path, in the order of the checks: few, and compared often.
+type Known = Vec<(usize, usize)>;
+
+fn answer_to(known: &Known, check: usize) -> Option<usize> {
+    known.iter().find(|(asked, _)| *asked == check).map(|(_, answer)| *answer)
+}
+
+/// What is known with one answer more.
+fn with(known: &Known, check: usize, answer: usize) -> Known {
+    let mut after = known.clone();
+    match after.binary_search_by_key(&check, |(asked, _)| *asked) {
+        Ok(at) => after.get_mut(at).into_iter().for_each(|given| given.1 = answer),
+        Err(at) => after.insert(at, (check, answer)),
+    }
+    after
+}
 
 /// A node before it has its number: rank of the step, and what is known on arrival.
 type Place = (usize, Known);
@@ -61,7 +75,7 @@ impl Unfolded {
         let number: BTreeMap<&Place, usize> = places.keys().enumerate().map(|(at, place)| (place, at)).collect();
         let node = |(place, ways): (&Place, &Ways)| {
             let step = order.get(place.0).copied().unwrap_or_default();
-            let known = asked(flow, problem, step).and_then(|check| place.1.get(&check).copied());
+            let known = asked(flow, problem, step).and_then(|check| answer_to(&place.1, check));
             let edges = ways.iter().filter_map(|(answer, to)| Some((*answer, *number.get(to)?))).collect();
             Node { step, known, edges }
         };
@@ -110,11 +124,11 @@ fn places(
     while let Some((at, known)) = ahead.pop_first() {
         let Some(step) = order.get(at).copied() else { continue };
         let check = asked(flow, problem, step);
-        let fixed = check.and_then(|check| known.get(&check).copied());
+        let fixed = check.and_then(|check| answer_to(&known, check));
         let open = forward(flow, back, step).filter(|(answer, _)| fixed.is_none_or(|fixed| fixed == *answer));
         let way = |(answer, to): (usize, usize)| {
-            let mut after = known.clone();
-            after.extend(check.filter(|check| tracked.contains(check)).map(|check| (check, answer)));
+            let tracked = check.filter(|check| tracked.contains(check));
+            let after = tracked.map_or_else(|| known.clone(), |check| with(&known, check, answer));
             (answer, (rank.get(&to).copied().unwrap_or(usize::MAX), after))
         };
         let ways: Ways = open.map(way).collect();
