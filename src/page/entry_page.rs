@@ -1,7 +1,7 @@
 //! The page of an entry, by its kind.
 
 use rayon::prelude::*;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 
@@ -227,7 +227,7 @@ struct FaultContext {
 
 fn symptom(edition: &Edition<'_>, head: &Head, symptom: &Symptom) -> Result<(), PageFault> {
     let knowledge = edition.knowledge;
-    let checks = checks_of(knowledge, symptom);
+    let checks = as_asked(edition, head, checks_of(knowledge, symptom));
     let hazards = checks.iter().flat_map(|check| &knowledge.checks[*check].detail.hazards).collect();
     let candidates = symptom.candidates.iter().map(|(entry, _)| *entry);
     let shown = checks.iter().map(|check| EntryRef::from(*check)).chain(candidates).collect();
@@ -251,6 +251,22 @@ fn symptom(edition: &Edition<'_>, head: &Head, symptom: &Symptom) -> Result<(), 
         page(edition, head),
         vec![entry_value(edition, head, hazards, shown), ("symptom", value(&context))],
     )
+}
+
+/// The checks in the order in which the symptom's flows come to them; those that none asks stand last, as they stood.
+fn as_asked(edition: &Edition<'_>, head: &Head, mut checks: Vec<Ref<Check>>) -> Vec<Ref<Check>> {
+    let flow = edition.knowledge.typed(head.entry).and_then(|at| edition.decisions.of(at));
+    let mut before: BTreeMap<&str, usize> = BTreeMap::new();
+    for variant in flow.iter().flat_map(|flow| &flow.variants) {
+        for (check, questions) in variant.flow.questions_before() {
+            let Some(check) = variant.problem.checks.get(check) else { continue };
+            let least = before.entry(&check.id).or_insert(questions);
+            *least = questions.min(*least);
+        }
+    }
+    let questions = |check: &Ref<Check>| before.get(edition.knowledge.checks[*check].head.id.as_str()).copied();
+    checks.sort_by_key(|check| questions(check).unwrap_or(usize::MAX));
+    checks
 }
 
 /// The page of a symptom's flow, from the site's root; empty without a flow.

@@ -4,6 +4,7 @@ mod address;
 mod booklet;
 mod nested;
 mod offline;
+mod questions;
 mod units;
 
 use std::collections::{BTreeMap, BTreeSet};
