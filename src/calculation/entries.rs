@@ -123,18 +123,20 @@ impl Specifications for ForVehicles<'_> {
         }
     }
 
-    fn groups(&self, names: &[SpecificationName]) -> Vec<VehicleGroup> {
+    fn groups(&self, names: &[SpecificationName], most: usize) -> Option<Vec<VehicleGroup>> {
         let rows: Vec<Option<&Specification>> = names.iter().map(|name| self.specification(name)).collect();
         // The regions of all values in one list, after that of the entry; where in it each specification's are.
         let mut regions = vec![self.region.clone()];
         let mut places = Vec::new();
         for row in &rows {
             let begin = regions.len();
-            regions.extend(row.iter().flat_map(|row| &row.values).map(|(region, _)| region.clone()));
+            regions.extend(row.iter().flat_map(|row| &row.values).map(|(region, _)| region.intersection(self.region)));
             places.push(begin..regions.len());
         }
         let universe = &self.knowledge.universe;
-        let own = universe.split(&regions).into_iter().filter(|(_, members)| members.first() == Some(&0));
+        // One more for the vehicles that the entry does not fit.
+        let own = universe.split(&regions, most + 1)?;
+        let own = own.into_iter().filter(|(_, members)| members.first() == Some(&0));
         // Atoms with the same values are one group: two rows may state one value.
         let mut groups: IndexMap<Vec<Option<usize>>, Region> = IndexMap::new();
         for (atom, members) in own {
@@ -146,7 +148,7 @@ impl Specifications for ForVehicles<'_> {
             vehicles: universe.phrase(&region),
             values: rows.iter().zip(values).map(value).collect(),
         });
-        worded.collect()
+        Some(worded.collect())
     }
 }
 

@@ -8,7 +8,7 @@ use super::faults::unknown_name;
 use super::syntax::{Body, Expr, ExprNode, Statement};
 use super::text::{Quantity, quantity};
 use super::{ClaimTarget, ProseClaim};
-use crate::diagnostic::{Mark, Span, Spanned};
+use crate::diagnostic::{Mark, MarkId, Span, Spanned};
 
 /// A specification by name.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -44,9 +44,15 @@ pub trait Specifications {
     /// Whether one exists.
     fn look_up(&self, name: &SpecificationName) -> Lookup;
     /// The groups of vehicles of the entry that these specifications tell apart, in a fixed order; at least one if the
-    /// entry fits any vehicle.
-    fn groups(&self, names: &[SpecificationName]) -> Vec<VehicleGroup>;
+    /// entry fits any vehicle. Nothing if there are more than `most`.
+    fn groups(&self, names: &[SpecificationName], most: usize) -> Option<Vec<VehicleGroup>>;
 }
+
+/// Most groups of vehicles for which one entry is calculated, and most statements for all of them together; for so few
+/// groups any entry is.
+const MOST_GROUPS: usize = 500;
+const MOST_STATEMENTS: usize = 100_000;
+const FEW_GROUPS: usize = 8;
 
 /// No system has any specification.
 #[derive(Clone, Copy, Debug, Default)]
@@ -57,8 +63,8 @@ impl Specifications for NoSpecifications {
         Lookup::NoSystem(None)
     }
 
-    fn groups(&self, names: &[SpecificationName]) -> Vec<VehicleGroup> {
-        vec![VehicleGroup { vehicles: String::new(), values: vec![None; names.len()] }]
+    fn groups(&self, names: &[SpecificationName], _: usize) -> Option<Vec<VehicleGroup>> {
+        Some(vec![VehicleGroup { vehicles: String::new(), values: vec![None; names.len()] }])
     }
 }
 
@@ -95,7 +101,9 @@ impl Wanted {
         marks: &mut Vec<Mark>,
     ) -> Self {
         let mut known: BTreeMap<SpecificationName, Option<Span>> = BTreeMap::new();
-        for (name, system_span, name_span, computed) in named(statements, claims) {
+        let named = named(statements, claims);
+        let first = named.first().map(|(_, _, span, _)| *span);
+        for (name, system_span, name_span, computed) in named {
             match source.look_up(&name) {
                 Lookup::Known => {
                     let place = known.entry(name).or_insert(None);
@@ -106,7 +114,10 @@ impl Wanted {
             }
         }
         let names: Vec<SpecificationName> = known.keys().cloned().collect();
-        let groups = source.groups(&names);
+        let most = (MOST_STATEMENTS / statements.len().max(1)).clamp(FEW_GROUPS, MOST_GROUPS);
+        let groups = source.groups(&names, most);
+        marks.extend(first.filter(|_| groups.is_none()).map(|span| too_many_groups(span, most)));
+        let groups = groups.unwrap_or_default();
         mark_missing(&groups, &known, marks);
         let groups: Vec<VehicleValues> =
             if groups.is_empty() { vec![nobody(names.len())] } else { read_groups(groups) };
@@ -117,6 +128,11 @@ impl Wanted {
             names.into_iter().zip(&types).map(|(name, kind)| SheetSpecification { name, kind: *kind }).collect();
         Self { positions, specifications, types, groups }
     }
+}
+
+fn too_many_groups(span: Span, most: usize) -> Mark {
+    let mark = Mark::new(MarkId::TooManyGroups, span).with("most", most.to_string());
+    mark.with("what", "what is quoted of specifications here")
 }
 
 fn nobody(count: usize) -> VehicleValues {

@@ -109,11 +109,14 @@ pub fn decide(knowledge: &Knowledge) -> (Decisions, Vec<Mark>) {
 
 /// The same; flows that an earlier run worked out from the same are taken from its memo.
 pub fn decide_with(knowledge: &Knowledge, memo: &Memo) -> (Decisions, Vec<Mark>) {
-    let work: Vec<(usize, &Entry<Symptom>, Group)> = knowledge
-        .symptoms
-        .iter()
-        .flat_map(|(at, entry)| groups(knowledge, entry).into_iter().map(move |group| (at.position(), entry, group)))
-        .collect();
+    let mut marks = Vec::new();
+    let mut work: Vec<(usize, &Entry<Symptom>, Group)> = Vec::new();
+    for (at, entry) in knowledge.symptoms.iter() {
+        match groups(knowledge, entry) {
+            Ok(groups) => work.extend(groups.into_iter().map(|group| (at.position(), entry, group))),
+            Err(mark) => marks.push(mark),
+        }
+    }
     let (most_states, alarming) = (states_to_spare(work.len()), alarming(knowledge));
     // One at a time: a large flow takes as long as many small ones.
     let by_one = work.par_iter().with_max_len(1);
@@ -122,7 +125,6 @@ pub fn decide_with(knowledge: &Knowledge, memo: &Memo) -> (Decisions, Vec<Mark>)
     };
     let done: Vec<_> = by_one.map(of_group).collect();
     let mut decisions = Decisions::default();
-    let mut marks = Vec::new();
     let mut done = work.iter().zip(done).peekable();
     for (at, entry) in knowledge.symptoms.iter() {
         let mut variants = Vec::new();

@@ -3,7 +3,7 @@
 use super::faults;
 use super::flow::{WrittenFlow, WrittenStep};
 use super::problem::{BayCheck, Cause, Check, Draft, DraftCandidate, Place, Problem};
-use crate::diagnostic::{Mark, Spanned};
+use crate::diagnostic::{Mark, MarkId, Spanned};
 use crate::entry::Hazard;
 use crate::knowledge::fit::Region;
 use crate::knowledge::{AccountsFor, AnswersOf, Condition, Entry, EntryRef, Flow, Head, Knowledge, Ref, Step, Symptom};
@@ -23,8 +23,11 @@ pub(super) struct Group {
     pub(super) checks: BTreeSet<KnownCheck>,
 }
 
-/// Splits a symptom's vehicles into groups. Without vehicles at all there is one group of none.
-pub(super) fn groups(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> Vec<Group> {
+/// More groups of vehicles than this, each with a flow of its own, nobody would find the own vehicle in.
+const MOST_GROUPS: usize = 256;
+
+/// Splits a symptom's vehicles into groups; a mark if they are too many.
+pub(super) fn groups(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> Result<Vec<Group>, Mark> {
     let candidates = &symptom.detail.candidates;
     let mut checks = BTreeSet::new();
     for (entry, at) in candidates {
@@ -41,8 +44,14 @@ pub(super) fn groups(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> Vec<Gro
     };
     let mut regions = vec![symptom.head.region.clone()];
     regions.extend(candidates.iter().map(region_of));
-    regions.extend(checks.iter().map(|check| knowledge.checks[*check].head.region.clone()));
-    let atoms = knowledge.universe.split(&regions).into_iter().filter(|(_, members)| members.first() == Some(&0));
+    let own = |check: &KnownCheck| knowledge.checks[*check].head.region.intersection(&symptom.head.region);
+    regions.extend(checks.iter().map(own));
+    // One more for the vehicles that the symptom does not fit.
+    let Some(atoms) = knowledge.universe.split(&regions, MOST_GROUPS + 1) else {
+        let mark = Mark::new(MarkId::TooManyGroups, symptom.head.title.span).with("most", MOST_GROUPS.to_string());
+        return Err(mark.with("what", "what explains this symptom and is asked"));
+    };
+    let atoms = atoms.into_iter().filter(|(_, members)| members.first() == Some(&0));
     let group = |(region, members): (Region, Vec<usize>)| {
         let is_member = |at: usize| members.binary_search(&at).is_ok();
         let of_candidates = candidates.iter().enumerate().filter(|(at, _)| is_member(1 + at));
@@ -50,7 +59,7 @@ pub(super) fn groups(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> Vec<Gro
         let candidates = of_candidates.map(|(_, candidate)| *candidate).collect();
         Group { region, candidates, checks: of_checks.map(|(_, check)| *check).collect() }
     };
-    atoms.map(group).collect()
+    Ok(atoms.map(group).collect())
 }
 
 /// Answers that open or shut gates for a candidate: `ruled_out_by`, `alarm`, `only_if`, `not_if`, `confirm`.

@@ -71,6 +71,7 @@ marks! {
     ReplacementLoop "replacement-loop" Error;
     UnknownVehicle "unknown-vehicle" Error;
     EmptyFit "empty-fit" Error;
+    TooManyGroups "too-many-groups" Error;
     ReferenceOutsideFit "reference-outside-fit" Warning;
     RepeatedCause "repeated-cause" Error;
     CalcSyntax "calc-syntax" Error;

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::fit::{Region, Universe};
 use super::model::{AccountsFor, AnswersOf, Check, CustomerText, Evidence, Link, Symptom, Target, Text};
 use super::names::Names;
-use super::regions::region;
+use super::regions::{region, too_many_groups};
 use super::shelf::{EntryRef, OfKind, Ref};
 use crate::diagnostic::{Mark, MarkId, Span, Spanned};
 use crate::entry::{self, Answers, AnswersOfChecks, Entries, Kind, NOT_SURE, Place, Prose, nearest};
@@ -134,6 +134,10 @@ impl Linking<'_> {
                 self.marks.extend(mark.map(|(earlier, _)| self.repeated_cause(earlier, &row)));
             } else {
                 *covered = covered.union(&row.region);
+                if !covered.is_simple() {
+                    self.marks.push(too_many_groups(row.span, "what is said of this symptom"));
+                    break;
+                }
                 linked.push((row, is_sure));
             }
         }
@@ -147,6 +151,10 @@ impl Linking<'_> {
         let both = of_symptom.map_or_else(|| region.clone(), |other| region.intersection(other));
         if let Some(reference) = self.references.last_mut() {
             reference.narrower = Some(region);
+        }
+        if !both.is_simple() {
+            self.marks.push(too_many_groups(row.symptom.span, "this row, of the vehicles that the symptom fits,"));
+            return None;
         }
         Some(AccountsFor { symptom, span: row.symptom.span, prior: row.prior, region: both, evidence })
     }

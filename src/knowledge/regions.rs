@@ -1,7 +1,7 @@
 //! From `fits` as written to sets of vehicles.
 
-use super::fit::{Region, Selection, Universe};
-use crate::diagnostic::{Mark, MarkId, Spanned};
+use super::fit::{MOST_WAYS, Region, Selection, Universe};
+use crate::diagnostic::{Mark, MarkId, Span, Spanned};
 use crate::entry::{FitBox, YearRange, nearest};
 
 /// The vehicles of some boxes inside `whole`. Unknown names and boxes without a vehicle get their marks, unless the
@@ -25,6 +25,10 @@ pub(super) fn region(
                     found.push(empty_fit(universe, fit, &selection, whole));
                 }
                 sum = sum.union(&part);
+                if !sum.is_simple() {
+                    found.push(too_many_groups(fit.span, "this list of boxes"));
+                    break;
+                }
             }
             None => has_unknown = true,
         }
@@ -35,6 +39,11 @@ pub(super) fn region(
     }
     // What follows from a box that is wrong would be marked a second time: take the whole instead.
     if has_unknown || is_marked { whole.clone() } else { sum }
+}
+
+/// The mark for what tells too many vehicles of one line apart.
+pub(super) fn too_many_groups(span: Span, what: &str) -> Mark {
+    Mark::new(MarkId::TooManyGroups, span).with("what", what).with("most", MOST_WAYS.to_string())
 }
 
 fn empty_fit(universe: &Universe, fit: &FitBox, selection: &Selection, whole: &Region) -> Mark {

@@ -40,7 +40,7 @@ impl Specifications for Table {
         if known { Lookup::Known } else { Lookup::NoName(self.0.first().map(|(_, name, _)| (*name).to_owned())) }
     }
 
-    fn groups(&self, names: &[SpecificationName]) -> Vec<VehicleGroup> {
+    fn groups(&self, names: &[SpecificationName], _: usize) -> Option<Vec<VehicleGroup>> {
         let mut vehicles: Vec<&str> =
             self.0.iter().flat_map(|(_, _, values)| values.iter().map(|(vehicle, _)| *vehicle)).collect();
         vehicles.sort_unstable();
@@ -55,9 +55,9 @@ impl Specifications for Table {
             values: names.iter().map(|name| value(vehicle, name)).collect(),
         };
         if names.is_empty() {
-            return vec![VehicleGroup { vehicles: "every vehicle".into(), values: Vec::new() }];
+            return Some(vec![VehicleGroup { vehicles: "every vehicle".into(), values: Vec::new() }]);
         }
-        vehicles.iter().map(group).collect()
+        Some(vehicles.iter().map(group).collect())
     }
 }
 

@@ -123,7 +123,7 @@ proptest! {
         }
         let mut expected: Vec<(Listed, Vec<bool>)> = groups.into_iter().map(|(key, group)| (group, key)).collect();
         expected.sort();
-        let atoms = universe.split(&regions);
+        let atoms = universe.split(&regions, 100_000).unwrap();
         for (atom, _) in &atoms {
             let single = |sum: Region, vehicle| sum.union(&universe.single(vehicle));
             prop_assert_eq!(&members(&universe, atom).iter().fold(universe.nothing(), single), atom, "not canonical");

@@ -31,7 +31,7 @@ fn sets_of_hundreds_of_millions_stay_exact() {
     let outside = regions.iter().fold(universe.everything(), |rest, region| rest.difference(region));
     assert_eq!(sum.complement(), outside);
 
-    let atoms = universe.split(&regions);
+    let atoms = universe.split(&regions, 100).unwrap();
     for (at, region) in regions.iter().enumerate() {
         let inside = atoms.iter().filter(|(_, membership)| membership.contains(&at));
         assert_eq!(inside.fold(universe.nothing(), |sum, (atom, _)| sum.union(atom)), *region);

@@ -12,6 +12,7 @@ mod front_matter;
 mod markdown;
 mod settings;
 mod statements;
+mod vehicles;
 
 use std::fs::{self, File};
 use std::path::Path;

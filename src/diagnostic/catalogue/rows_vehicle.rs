@@ -3,6 +3,12 @@
 use super::{ExampleFile, Row};
 use crate::diagnostic::MarkId;
 
+/// Vehicle lines of which one has many options.
+const OPTIONS: &str = r#"lines:
+  tarn: {name: Tarn, years: 2016-2024, options: {drive: [front, all], o0: [a, b], o1: [a, b], o2: [a, b], o3: [a, b], o4: [a, b], o5: [a, b], o6: [a, b], o7: [a, b], o8: [a, b], o9: [a, b], o10: [a, b], o11: [a, b], o12: [a, b], o13: [a, b], o14: [a, b], o15: [a, b], o16: [a, b], o17: [a, b], o18: [a, b], o19: [a, b]}}
+  rill: {name: Rill, years: 2019-2026}
+"#;
+
 pub(super) const ROWS: &[Row] = &[
     Row {
         id: MarkId::UnknownVehicle,
@@ -75,6 +81,55 @@ answers: {yes: "Yes", no: "No"}
 "#,
             ),
         }],
+    },
+    Row {
+        id: MarkId::TooManyGroups,
+        headline: "{what} tells apart more than {most} groups of vehicles",
+        help: "Name fewer options together, or divide it among several entries.",
+        about: "Boxes of vehicles, or all that one symptom or calculation depends on, take so many vehicles apart that nobody could read it.",
+        wrong: &[
+            ExampleFile { path: "vehicles.yaml", text: Some(OPTIONS) },
+            ExampleFile {
+                path: "guides/tips.md",
+                text: Some(
+                    r#"---
+title: Tips
+basis: demo
+fits:
+  - {line: tarn, o0: a, o1: a}
+  - {line: tarn, o2: a, o3: a}
+  - {line: tarn, o4: a, o5: a}
+  - {line: tarn, o6: a, o7: a}
+  - {line: tarn, o8: a, o9: a}
+  - {line: tarn, o10: a, o11: a}
+  - {line: tarn, o12: a, o13: a}
+  - {line: tarn, o14: a, o15: a}
+  - {line: tarn, o16: a, o17: a}
+  - {line: tarn, o18: a, o19: a}
+---
+Listen.
+"#,
+                ),
+            },
+        ],
+        right: &[
+            ExampleFile { path: "vehicles.yaml", text: Some(OPTIONS) },
+            ExampleFile {
+                path: "guides/tips.md",
+                text: Some(
+                    r#"---
+title: Tips
+basis: demo
+fits:
+  - {line: tarn, o0: a, o1: a}
+  - {line: tarn, o2: a, o3: a}
+  - {line: tarn, o4: a, o5: a}
+---
+Listen.
+"#,
+                ),
+            },
+        ],
     },
     Row {
         id: MarkId::ReferenceOutsideFit,

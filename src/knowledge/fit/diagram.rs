@@ -137,6 +137,22 @@ impl Diagram {
         paths
     }
 
+    /// How many ways lead through the diagram, to its set and past it: as many boxes as [`Diagram::paths`] gives at most,
+    /// for the set or for what it leaves out.
+    pub(super) fn ways(&self) -> usize {
+        let mut below: Vec<usize> = Vec::with_capacity(self.nodes.len());
+        // Children stand before their parents.
+        for node in &self.nodes {
+            let children: BTreeSet<Edge> = node.children.iter().copied().collect();
+            let ways = children.into_iter().map(|child| match child {
+                Edge::None | Edge::All => 1,
+                Edge::Node(at) => below.get(at).copied().unwrap_or_default(),
+            });
+            below.push(ways.fold(0, usize::saturating_add));
+        }
+        below.last().copied().unwrap_or(1)
+    }
+
     fn walk(&self, edge: Edge, above: &mut Limits, paths: &mut Vec<Limits>) {
         let Some(node) = self.node(edge) else {
             if edge == Edge::All {

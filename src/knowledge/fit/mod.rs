@@ -17,5 +17,5 @@ mod split;
 mod universe;
 
 pub use cover::FitBox;
-pub use region::Region;
+pub use region::{MOST_WAYS, Region};
 pub use universe::{Selection, Universe, Vehicle};

@@ -2,6 +2,9 @@
 
 use super::diagram::Diagram;
 
+/// Nobody reads more boxes of one line than this.
+pub const MOST_WAYS: usize = 1000;
+
 /// A set of vehicles of one [`Universe`](super::Universe), in canonical form: two regions are equal exactly if they
 /// hold the same vehicles. Regions of different universes must not meet.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -62,6 +65,11 @@ impl Region {
         let all = Diagram::constant(true);
         let left = |line: usize| (line, self.line(line).map_or(all.clone(), |no| all.difference(no)));
         Self::new(self.count, (0..self.count).map(left))
+    }
+
+    /// Whether it can be said in [`MOST_WAYS`] boxes a line. Few boxes can make a set that takes millions.
+    pub fn is_simple(&self) -> bool {
+        self.sets().all(|(_, set)| set.ways() <= MOST_WAYS)
     }
 
     /// Whether it holds no vehicle.

@@ -11,12 +11,13 @@ use std::rc::Rc;
 use super::{Diagram, Edge, Growth, Node};
 
 /// Every part of a line that `sets` tell apart, with the names of the sets that hold it in ascending order, as they are
-/// in `sets`. The part that no set holds is one too. None is empty.
-pub(in crate::knowledge::fit) fn atoms(sets: &[(usize, &Diagram)]) -> Vec<(Vec<usize>, Diagram)> {
-    let mut walk = Walk { sets, known: BTreeMap::new(), growths: Vec::new(), done: BTreeMap::new() };
+/// in `sets`. The part that no set holds is one too. None is empty. Nothing if there are more than `most`, or if finding
+/// them is more than [`MOST_WORK`].
+pub(in crate::knowledge::fit) fn atoms(sets: &[(usize, &Diagram)], most: usize) -> Option<Vec<(Vec<usize>, Diagram)>> {
+    let mut walk = Walk { sets, most, work: 0, known: BTreeMap::new(), growths: Vec::new(), done: BTreeMap::new() };
     let mut begin = Standing::default();
     sets.iter().enumerate().for_each(|(at, (_, set))| begin.add(at, set.root));
-    let roots = walk.below(begin);
+    let roots = walk.below(begin)?;
     let mut roots: BTreeMap<usize, Edge> = roots.iter().copied().collect();
     let members = walk.known.into_iter().map(|(members, atom)| (atom, members));
     let members: BTreeMap<usize, Vec<usize>> = members.collect();
@@ -25,8 +26,11 @@ pub(in crate::knowledge::fit) fn atoms(sets: &[(usize, &Diagram)]) -> Vec<(Vec<u
         let names = members.iter().filter_map(|&at| sets.get(at)).map(|(name, _)| *name).collect();
         Some((names, Diagram { nodes: growth.nodes, root }))
     };
-    walk.growths.into_iter().zip(members).filter_map(atom).collect()
+    Some(walk.growths.into_iter().zip(members).filter_map(atom).collect())
 }
+
+/// Most sets and atoms that are looked at, value by value: a second's work, of which some 100 MB are kept.
+const MOST_WORK: usize = 5_000_000;
 
 /// Where the walk stands, by the positions of the sets: those that hold all below here, and those where it depends.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -50,6 +54,10 @@ type Below = Rc<[(usize, Edge)]>;
 
 struct Walk<'a> {
     sets: &'a [(usize, &'a Diagram)],
+    /// Most atoms.
+    most: usize,
+    /// Sets and atoms that were looked at.
+    work: usize,
     /// The number of each atom, by its members.
     known: BTreeMap<Vec<usize>, usize>,
     /// The diagram of each atom as far as it has grown, by its number.
@@ -58,16 +66,24 @@ struct Walk<'a> {
 }
 
 impl<'a> Walk<'a> {
-    fn below(&mut self, standing: Standing) -> Below {
+    /// Nothing once there are too many atoms or the work is too much.
+    fn below(&mut self, standing: Standing) -> Option<Below> {
         let Some((level, arity)) = self.asked(&standing) else {
-            return Rc::new([(self.atom(standing.hold), Edge::All)]);
+            let atom = self.atom(standing.hold);
+            return (self.known.len() <= self.most).then(|| Rc::new([(atom, Edge::All)]) as Below);
         };
         if let Some(done) = self.done.get(&standing) {
-            return Rc::clone(done);
+            return Some(Rc::clone(done));
+        }
+        self.work += standing.open.len() * arity;
+        if self.work > MOST_WORK {
+            return None;
         }
         let mut found: BTreeMap<usize, Vec<Edge>> = BTreeMap::new();
         for (value, next) in self.steps(&standing, level, arity).into_iter().enumerate() {
-            for &(atom, edge) in self.below(next).iter() {
+            let below = self.below(next)?;
+            self.work += below.len();
+            for &(atom, edge) in below.iter() {
                 let children = found.entry(atom).or_insert_with(|| vec![Edge::None; arity]);
                 children.get_mut(value).into_iter().for_each(|child| *child = edge);
             }
@@ -77,8 +93,9 @@ impl<'a> Walk<'a> {
             Some((atom, edge))
         });
         let below: Below = grown.collect();
+        self.work += below.len() * arity;
         self.done.insert(standing, Rc::clone(&below));
-        below
+        Some(below)
     }
 
     /// The first level that an open set asks for, and how many values it has.
