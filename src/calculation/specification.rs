@@ -132,7 +132,7 @@ impl Wanted {
 
 fn too_many_groups(span: Span, most: usize) -> Mark {
     let mark = Mark::new(MarkId::TooManyGroups, span).with("most", most.to_string());
-    mark.with("what", "what is quoted of specifications here")
+    mark.with("what", "the specifications that this entry quotes")
 }
 
 fn nobody(count: usize) -> VehicleValues {

@@ -49,7 +49,7 @@ pub(super) fn groups(knowledge: &Knowledge, symptom: &Entry<Symptom>) -> Result<
     // One more for the vehicles that the symptom does not fit.
     let Some(atoms) = knowledge.universe.split(&regions, MOST_GROUPS + 1) else {
         let mark = Mark::new(MarkId::TooManyGroups, symptom.head.title.span).with("most", MOST_GROUPS.to_string());
-        return Err(mark.with("what", "what explains this symptom and is asked"));
+        return Err(mark.with("what", "the causes and the questions of this symptom"));
     };
     let atoms = atoms.into_iter().filter(|(_, members)| members.first() == Some(&0));
     let group = |(region, members): (Region, Vec<usize>)| {

@@ -135,7 +135,7 @@ impl Linking<'_> {
             } else {
                 *covered = covered.union(&row.region);
                 if !covered.is_simple() {
-                    self.marks.push(too_many_groups(row.span, "what is said of this symptom"));
+                    self.marks.push(too_many_groups(row.span, "the rows of one symptom together"));
                     break;
                 }
                 linked.push((row, is_sure));
@@ -153,7 +153,7 @@ impl Linking<'_> {
             reference.narrower = Some(region);
         }
         if !both.is_simple() {
-            self.marks.push(too_many_groups(row.symptom.span, "this row, of the vehicles that the symptom fits,"));
+            self.marks.push(too_many_groups(row.symptom.span, "this row and what its symptom fits"));
             return None;
         }
         Some(AccountsFor { symptom, span: row.symptom.span, prior: row.prior, region: both, evidence })

@@ -84,7 +84,7 @@ answers: {yes: "Yes", no: "No"}
     },
     Row {
         id: MarkId::TooManyGroups,
-        headline: "{what} tells apart more than {most} groups of vehicles",
+        headline: "more than {most} groups of vehicles are told apart by {what}",
         help: "Name fewer options together, or divide it among several entries.",
         about: "Boxes of vehicles, or all that one symptom or calculation depends on, take so many vehicles apart that nobody could read it.",
         wrong: &[

@@ -75,7 +75,7 @@ impl<'a> Walk<'a> {
         if let Some(done) = self.done.get(&standing) {
             return Some(Rc::clone(done));
         }
-        self.work += standing.open.len() * arity;
+        self.work += (standing.hold.len() + standing.open.len()) * arity;
         if self.work > MOST_WORK {
             return None;
         }
