@@ -23,10 +23,10 @@ pub use watch::Watch;
 
 /// The largest entry that is read, in bytes: some forty thousand words. Reading and showing Markdown that is made to be
 /// hard takes up to half a kilobyte of memory for each of its bytes.
-pub const ENTRY_LIMIT: u64 = 256 * 1024;
+pub const ENTRY_LIMIT: u64 = 192 * 1024;
 
 /// The largest file of settings that is read, in bytes.
-pub const SETTINGS_LIMIT: u64 = 512 * 1024;
+pub const SETTINGS_LIMIT: u64 = 384 * 1024;
 
 /// The largest picture that is copied, in bytes.
 pub const PICTURE_LIMIT: u64 = 8 * 1024 * 1024;

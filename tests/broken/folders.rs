@@ -117,10 +117,10 @@ fn files_of_unusual_size_and_number() {
     let at_limit = |extra: usize| {
         move |kb: &Path| {
             let head = guide("x");
-            put(kb, "guides/x.md", head.clone() + &"x".repeat(256 * 1024 - head.len() + extra));
+            put(kb, "guides/x.md", head.clone() + &"x".repeat(192 * 1024 - head.len() + extra));
         }
     };
-    check("exactly 256 KiB", at_limit(0), &Nothing);
+    check("exactly 192 KiB", at_limit(0), &Nothing);
     check("one byte more", at_limit(1), &Mark("unreadable-file", "guides/x.md:1:1"));
     let deep = |kb: &Path| put(kb, &format!("guides/{}x.md", "d/".repeat(200)), guide("x"));
     check("a deep folder", deep, &Nothing);

@@ -26,8 +26,8 @@ use tempfile::TempDir;
 use crate::support::{example_folder, put};
 
 /// Bytes of an entry, and of a file of settings, that are read: what is hostile fills them.
-const ENTRY: usize = 256 * 1024;
-const SETTINGS: usize = 512 * 1024;
+const ENTRY: usize = 192 * 1024;
+const SETTINGS: usize = 384 * 1024;
 
 const MOST: Bound = Bound { work: Duration::from_secs(2), memory: 200_000_000 };
 /// Programs for tests are built with checks and with little optimization, and are some 50 MB larger; a run reads the
@@ -188,7 +188,7 @@ fn the_check_itself_can_fail() {
     assert!(!failed(End::Page));
     // Work and memory are those of the process: it took some of both.
     let (kb, place) = (example_folder(&[]), TempDir::new().unwrap());
-    put(kb.path(), "guides/x.md", format!("---\ntitle: x\nbasis: demo\n---\n{}", "[a](".repeat(50_000)));
+    put(kb.path(), "guides/x.md", format!("---\ntitle: x\nbasis: demo\n---\n{}", "[a](".repeat(40_000)));
     let ran = measured(start(env!("CARGO_BIN_EXE_baybook"), kb.path(), place.path()));
     assert!(ran.work >= Duration::from_millis(10) && ran.memory > 10_000_000, "{:?} {}", ran.work, ran.memory);
 }

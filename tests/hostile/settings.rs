@@ -8,8 +8,8 @@ fn shops() {
     let shop = |name, more: &str, end| with_settings("shop.yaml", name, &format!("name: x\n{more}"), end);
     let twice = |at: usize| format!("a{}: &a{} [*a{at}, *a{at}]\n", at + 1, at + 1);
     shop("aliases in a shop", &format!("a0: &a0 [x, x]\n{}", pieces(30, twice)), Mark("bad-front-matter"));
-    shop("languages", &format!("languages: [{}en]", pieces(60_000, |at| format!("l{at}, "))), Mark("bad-value"));
-    shop("units", &format!("units: [{}mm]", pieces(50_000, |at| format!("u{at}, "))), Mark("bad-value"));
+    shop("languages", &format!("languages: [{}en]", pieces(42_000, |at| format!("l{at}, "))), Mark("bad-value"));
+    shop("units", &format!("units: [{}mm]", pieces(35_000, |at| format!("u{at}, "))), Mark("bad-value"));
     shop("rules", &format!("languages: [en]\nlocal_rules: \"{}\"", "<".repeat(SETTINGS - 100)), Page);
     let large = format!("name: {}", "x".repeat(10_000_000));
     check("a shop of 10 MB", "shop.yaml", large.as_bytes(), Mark("unreadable-file"));
@@ -20,15 +20,15 @@ fn words_and_cautions() {
     let rows = pieces(100_000, |at| format!("w{at}: {{means: x}}\n"));
     check("100,000 words", "words.yaml", rows.as_bytes(), Mark("unreadable-file"));
     let words = |name, rows: &str, end| with_settings("words.yaml", name, rows, end);
-    words("as many words as are read", &pieces(20_000, |at| format!("w{at}: {{means: x, heard_as: [y]}}\n")), Page);
-    words("rows of nothing", &pieces(40_000, |at| format!("{at:x}: {{}}\n")), Mark("missing-field"));
-    let phrases = pieces(60_000, |at| format!("a{at}, "));
+    words("as many words as are read", &pieces(11_500, |at| format!("w{at}: {{means: x, heard_as: [y]}}\n")), Page);
+    words("rows of nothing", &pieces(28_000, |at| format!("{at:x}: {{}}\n")), Mark("missing-field"));
+    let phrases = pieces(42_000, |at| format!("a{at}, "));
     words("phrases of one word", &format!("w: {{means: x, heard_as: [{phrases}b]}}\n"), Page);
     let see =
-        |id: &str| format!("w: {{means: x, see: [{}checks/hub-play]}}\n", format!("checks/{id}, ").repeat(25_000));
+        |id: &str| format!("w: {{means: x, see: [{}checks/hub-play]}}\n", format!("checks/{id}, ").repeat(17_500));
     words("references of one word", &see("hub-play"), Page);
     words("references that lead nowhere", &see("hub-plax"), Mark("dangling-reference"));
-    let classes = pieces(12_000, |at| format!("c{at}: {{signal: caution, text: x}}\n"));
+    let classes = pieces(8400, |at| format!("c{at}: {{signal: caution, text: x}}\n"));
     with_settings("cautions.yaml", "cautions", &classes, Page);
 }
 
@@ -42,8 +42,8 @@ fn vehicles() {
     let many = |options: &str| format!("  tarn: {{name: Tarn, years: 2016-2024, options: {{{options}}}}}\n");
     let drive = |values: usize| format!("drive: [{}front, all]", pieces(values, |at| format!("o{at}, ")));
     let options = |count: usize| pieces(count, |at| format!("o{at}: [a, b], ")) + "drive: [front, all]";
-    vehicles("values", &many(&drive(50_000)), Mark("bad-value"));
+    vehicles("values", &many(&drive(35_000)), Mark("bad-value"));
     vehicles("as many values as are read", &many(&drive(198)), Page);
-    vehicles("options", &many(&options(25_000)), Mark("bad-value"));
+    vehicles("options", &many(&options(17_500)), Mark("bad-value"));
     vehicles("as many options as are read", &many(&options(99)), Page);
 }

@@ -7,7 +7,7 @@ pub(super) const UNREADABLE_FILE: Row = Row {
     id: MarkId::UnreadableFile,
     headline: "`{file}` cannot be used: {found}",
     help: "",
-    about: "A file of the folder could not be read: it is missing, no UTF-8 text, larger than an entry (256 KiB) or a file of settings (512 KiB) may be, a folder with a file's name, or a link that leads out of the folder.",
+    about: "A file of the folder could not be read: it is missing, no UTF-8 text, larger than an entry (192 KiB) or a file of settings (384 KiB) may be, a folder with a file's name, or a link that leads out of the folder.",
     wrong: &[ExampleFile { path: "vehicles.yaml", text: None }],
     right: &[ExampleFile {
         path: "vehicles.yaml",
