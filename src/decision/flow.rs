@@ -6,7 +6,6 @@ use super::problem::{Answers, Cause, Hazard, Problem};
 use super::unfold::Unfolded;
 use crate::diagnostic::{Span, Spanned};
 use serde::{Deserialize, Serialize};
-use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 /// A flow. A hand-written one may be incomplete: its faults are found by the proof.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -15,21 +14,6 @@ pub struct Flow {
     pub start: Option<usize>,
     /// Steps.
     pub steps: Vec<Step>,
-}
-
-impl Flow {
-    /// The checks that it asks, each with the fewest questions that come before it.
-    pub fn questions_before(&self) -> BTreeMap<usize, usize> {
-        let mut before = BTreeMap::new();
-        let mut seen: BTreeSet<usize> = self.start.into_iter().collect();
-        let mut ahead: VecDeque<(usize, usize)> = self.start.into_iter().map(|start| (start, 0)).collect();
-        while let Some((step, questions)) = ahead.pop_front() {
-            let Some(Act::Ask { check, next }) = self.steps.get(step).map(|step| &step.act) else { continue };
-            before.entry(*check).or_insert(questions);
-            ahead.extend(next.iter().flatten().filter(|to| seen.insert(**to)).map(|to| (*to, questions + 1)));
-        }
-        before
-    }
 }
 
 /// One step.

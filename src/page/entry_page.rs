@@ -17,6 +17,7 @@ use super::numbers::{minutes_text, number_text};
 use super::outlet::Piece;
 use super::site::{Notice, PageFault, Told};
 use super::work_pages::{check, system};
+use crate::decision::Act;
 use crate::diagnostic::Digest;
 use crate::entry::{Hazard, Kind, Place};
 use crate::knowledge::{AccountsFor, AnswersOf, Characteristic, Check, Condition, EntryRef, Head, Ref, Symptom, Text};
@@ -258,10 +259,11 @@ fn as_asked(edition: &Edition<'_>, head: &Head, mut checks: Vec<Ref<Check>>) -> 
     let flow = edition.knowledge.typed(head.entry).and_then(|at| edition.decisions.of(at));
     let mut before: BTreeMap<&str, usize> = BTreeMap::new();
     for variant in flow.iter().flat_map(|flow| &flow.variants) {
-        for (check, questions) in variant.flow.questions_before() {
-            let Some(check) = variant.problem.checks.get(check) else { continue };
-            let least = before.entry(&check.id).or_insert(questions);
-            *least = questions.min(*least);
+        for (step, facts) in variant.flow.steps.iter().zip(&variant.facts) {
+            let (Act::Ask { check, .. }, Some(way)) = (&step.act, &facts.answers) else { continue };
+            let Some(check) = variant.problem.checks.get(*check) else { continue };
+            let least = before.entry(&check.id).or_insert(usize::MAX);
+            *least = way.len().min(*least);
         }
     }
     let questions = |check: &Ref<Check>| before.get(edition.knowledge.checks[*check].head.id.as_str()).copied();

@@ -37,7 +37,8 @@ impl Region {
     #[must_use]
     pub fn union(&self, other: &Self) -> Self {
         debug_assert_eq!(self.count, other.count, "regions of two universes met");
-        let mine = self.sets().map(|(line, set)| (line, other.line(line).map_or(set.clone(), |too| set.union(too))));
+        let mine =
+            self.sets().map(|(line, set)| (line, other.line(line).map_or_else(|| set.clone(), |too| set.union(too))));
         let theirs = other.lines.iter().filter(|(line, _)| self.line(*line).is_none()).cloned();
         let mut lines: Vec<(usize, Diagram)> = mine.chain(theirs).collect();
         lines.sort_by_key(|(line, _)| *line);
@@ -54,8 +55,9 @@ impl Region {
     /// The vehicles that are in this and not in the other.
     #[must_use]
     pub fn difference(&self, other: &Self) -> Self {
-        let left =
-            |(line, set): (usize, &Diagram)| (line, other.line(line).map_or(set.clone(), |no| set.difference(no)));
+        let left = |(line, set): (usize, &Diagram)| {
+            (line, other.line(line).map_or_else(|| set.clone(), |no| set.difference(no)))
+        };
         Self::new(self.count, self.sets().map(left))
     }
 
@@ -63,7 +65,7 @@ impl Region {
     #[must_use]
     pub fn complement(&self) -> Self {
         let all = Diagram::constant(true);
-        let left = |line: usize| (line, self.line(line).map_or(all.clone(), |no| all.difference(no)));
+        let left = |line: usize| (line, self.line(line).map_or_else(|| all.clone(), |no| all.difference(no)));
         Self::new(self.count, (0..self.count).map(left))
     }
 
