@@ -78,6 +78,15 @@ fn a_plot_is_drawn_without_inline_style() {
     assert_eq!(points.split(' ').count(), 61);
 }
 
+/// What a result is computed from by several ways, one of them over a statement that others use too.
+#[test]
+fn a_plot_computes_all_that_its_result_needs_and_no_more() {
+    let drawn = |text: &str| sheet_view(&sheet(text).0, &Wording::ENGLISH).remove(0).plot_svg;
+    let by_steps = drawn("given x = 2 from 1 to 4\nk = 3\na = k * x\nb = a + 2 * x\nspare = k + 1\ny = a + b");
+    assert!(by_steps.contains("<polyline"), "{by_steps}");
+    assert_eq!(by_steps, drawn("given x = 2 from 1 to 4\ny = 8 * x"));
+}
+
 #[test]
 fn a_block_without_a_ranged_input_has_no_plot() {
     let (checked, _) = sheet("given x = 2\ny = x^2 gives 4");
